@@ -1,0 +1,9 @@
+"""Run the benchmarks named on the command line, or all of them."""
+
+import importlib
+import sys
+
+NAMES = ("engine", "replay", "act", "start")
+
+for name in sys.argv[1:] or NAMES:
+    importlib.import_module(f"tests.bench.bench_{name}").main()

@@ -1,0 +1,189 @@
+"""The debrief and the pages before the bedside in a real browser."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import socket
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+import uvicorn
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, expect, sync_playwright
+
+from tests.web.kept import BENT_LINE, IDA, keep, rehearsed
+from trainer.web import learner
+from trainer.web.app import create_app
+from trainer.web.settings import Settings
+
+pytestmark = pytest.mark.browser
+
+PHONE, LAPTOP, PROJECTOR = (360, 740), (1280, 800), (1920, 1080)
+SIZES = {"phone": PHONE, "laptop": LAPTOP, "projector": PROJECTOR}
+CONDUCTS = ("model", "restart-without-looking", "order-not-questioned", "tenfold-rate")
+PAGES = {
+    "choose": "/",
+    "prebrief": f"/scenarios/{BENT_LINE}",
+    "about": "/about",
+    "nothing to mend": "/attempts/model/debrief",
+    "much to mend": "/attempts/order-not-questioned/debrief",
+    "while the alarm is on": "/attempts/restart-without-looking/debrief?at=1000000",
+}
+
+
+@pytest.fixture(scope="module")
+def trainer(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, bytes]]:
+    """A trainer with some ended attempts of one learner: its address and cookie secret."""
+    folder: Path = tmp_path_factory.mktemp("trainer")
+    for conduct in CONDUCTS:
+        keep(folder, rehearsed(conduct), name=conduct)
+    app = create_app(Settings(folder=folder))
+    door = socket.socket()
+    door.bind(("127.0.0.1", 0))
+    server = uvicorn.Server(uvicorn.Config(app, log_level="warning"))
+    thread = threading.Thread(target=server.run, kwargs={"sockets": [door]}, daemon=True)
+    thread.start()
+    while not server.started:
+        time.sleep(0.02)
+    yield f"http://127.0.0.1:{door.getsockname()[1]}", app.state.secret
+    server.should_exit = True
+    thread.join(timeout=10)
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[Browser]:
+    with sync_playwright() as playwright:
+        path = shutil.which("chromium") or shutil.which("chromium-browser")
+        browser = playwright.chromium.launch(executable_path=path)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def visit(trainer, chromium):
+    """Open a page of the trainer as the learner whose attempts they are."""
+    address, secret = trainer
+    contexts = []
+
+    def open_page(path: str, *, size=LAPTOP, scheme="light", script=True) -> Page:
+        context = chromium.new_context(
+            viewport={"width": size[0], "height": size[1]},
+            color_scheme=scheme,
+            java_script_enabled=script,
+        )
+        contexts.append(context)
+        cookie = {"name": learner.COOKIE, "value": learner.sign(secret, IDA), "url": address}
+        context.add_cookies([cookie])
+        page = context.new_page()
+        page.goto(address + path)
+        return page
+
+    yield open_page
+    for context in contexts:
+        context.close()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("size", list(SIZES))
+@pytest.mark.parametrize("where", list(PAGES))
+def test_no_page_has_a_serious_finding_or_scrolls_sideways(visit, where, size, scheme):
+    page = visit(PAGES[where], size=SIZES[size], scheme=scheme)
+    for closed in page.locator("details:not([open]) > summary").all():
+        closed.click()
+    found = [
+        (one["id"], one["nodes"][0]["html"])
+        for one in Axe().run(page).response["violations"]
+        if one["impact"] in ("serious", "critical")
+    ]
+    assert found == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= SIZES[size][0]
+
+
+def shown(page: Page) -> str:
+    """The strip that this window shows."""
+    return "svg.strip-wide" if page.locator("svg.strip-wide").is_visible() else "svg.strip-narrow"
+
+
+@pytest.mark.parametrize("size", ["phone", "laptop"])
+def test_a_number_on_the_strip_moves_the_play_head_and_leads_to_its_finding(visit, size):
+    page = visit("/attempts/order-not-questioned/debrief", size=SIZES[size])
+    strip = page.locator(shown(page))
+    before = strip.locator(".here").get_attribute("x1")
+    strip.locator("a.stop.miss").last.click()
+    expect(page.locator(".finding.lit")).to_be_focused()
+    expect(page.locator("#moment-title time")).to_have_text("08:52")
+    assert strip.locator(".here").get_attribute("x1") != before
+    assert "at=" in page.url
+
+
+def test_a_finding_leads_back_to_its_moment(visit):
+    page = visit("/attempts/restart-without-looking/debrief?at=0")
+    expect(page.locator("#moment-title time")).to_have_text("08:50")
+    page.locator(".finding.miss a.see").first.click()
+    expect(page.locator("#moment-title time")).to_have_text("09:07")
+
+
+def test_the_keyboard_alone_walks_through_the_moments(visit):
+    page = visit("/attempts/restart-without-looking/debrief?at=0")
+    later = page.get_by_role("link", name="Later")
+    later.focus()
+    times = []
+    for _ in range(6):
+        page.keyboard.press("Enter")
+        expect(page.locator("#moment")).not_to_have_attribute(
+            "data-at", times[-1] if times else "0"
+        )
+        times.append(page.locator("#moment").get_attribute("data-at"))
+        expect(page.get_by_role("link", name="Later")).to_be_focused()
+    assert times == sorted(times, key=int)
+    assert len(set(times)) == 6
+
+
+def test_the_slider_moves_the_play_head_by_arrow_keys(visit):
+    page = visit("/attempts/model/debrief?at=600000")
+    slider = page.locator("#scrub")
+    slider.focus()
+    for _ in range(5):
+        page.keyboard.press("ArrowRight")
+    expect(page.locator("#moment")).to_have_attribute("data-at", "605000")
+    assert slider.get_attribute("aria-valuetext") == "09:00"
+
+
+def test_a_phone_sees_the_upright_strip_with_stops_as_large_as_a_fingertip(visit):
+    page = visit("/attempts/order-not-questioned/debrief", size=PHONE)
+    expect(page.locator("svg.strip-wide")).to_be_hidden()
+    for stop in page.locator("svg.strip-narrow a.stop circle").all():
+        box = stop.bounding_box()
+        assert box["width"] >= 24
+        assert box["height"] >= 24
+
+
+def test_without_script_the_same_links_show_the_same_moment(visit):
+    page = visit("/attempts/restart-without-looking/debrief?at=0", script=False)
+    page.locator("svg.strip-wide a.stop.miss").first.click()
+    expect(page.locator("#moment-title time")).to_have_text("09:07")
+    assert re.search(r"#finding-", page.url)
+
+
+@pytest.mark.parametrize("conduct", ["model", "order-not-questioned"])
+def test_the_debrief_prints_on_about_two_pages_with_the_notice(visit, conduct):
+    page = visit(f"/attempts/{conduct}/debrief")
+    paper = page.pdf(prefer_css_page_size=True)
+    assert 1 <= len(re.findall(rb"/Type\s*/Page\b", paper)) <= 2
+    page.emulate_media(media="print")
+    expect(page.locator(".notice")).to_be_visible()
+    expect(page.locator("svg.strip-wide")).to_be_visible()
+    expect(page.locator("#moment")).to_be_hidden()
+    for words in ("Seed", "Versions", "Name:"):
+        expect(page.locator(".record")).to_contain_text(words)
+
+
+def test_trying_again_goes_to_a_bedside_with_other_numbers(visit):
+    page = visit("/attempts/model/debrief")
+    page.get_by_role("button", name="Try again with other numbers").click()
+    page.wait_for_url(re.compile(r"/attempts/[^/]+$"))
+    assert "/attempts/model" not in page.url

@@ -1,0 +1,202 @@
+"""Random scripts of acts, sensible and absurd, over bedsides where much happens soon."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from hypothesis import strategies as st
+
+from tests.build import (
+    MINUTE,
+    SECOND,
+    a_bag,
+    a_block,
+    a_dry_line,
+    a_ready_line,
+    a_scenario,
+    an_event,
+)
+from trainer.engine.actions import Action
+from trainer.scenario.model import Effect, Scenario, Trigger
+from trainer.terms import AlarmKind, Happening, Role, Running, Site, Verb, Where
+
+SMALL = (
+    a_bag(volume_ml=30),
+    a_bag("second-bag", "saline", 20),
+    a_bag("small-bag", "sedative", 10),
+    a_bag("sweet-bag", "glucose", 25),
+)
+TUBING = {
+    "chamber_ml": Fraction(2),
+    "above_ml": Fraction(3),
+    "port_ml": Fraction(1),
+    "below_ml": Fraction("0.7"),
+    "secondary_chamber_ml": Fraction(1),
+    "secondary_ml": Fraction("1.3"),
+}
+
+
+def _effect(happening: Happening, **fields: object) -> Effect:
+    return Effect(happening=happening, **fields)  # type: ignore[arg-type]
+
+
+EVENTS = (
+    a_block("bent", when=Trigger(given_ml=Fraction(3), line=1)),
+    a_block("pressed", when=Trigger(at_ms=4 * MINUTE), where=Where.UPSTREAM, mend=Verb.OPEN_CLAMP),
+    an_event(
+        "bubble",
+        Trigger(given_ml=Fraction("1.7"), line=1, role=Role.PRIMARY),
+        _effect(Happening.AIR_ENTERS, line=1, volume_ml=Fraction("0.3")),
+    ),
+    an_event(
+        "small-bubble",
+        Trigger(given_ml=Fraction("0.9"), line=1, role=Role.SECONDARY),
+        _effect(Happening.AIR_ENTERS, line=1, volume_ml=Fraction("0.04")),
+    ),
+    an_event("freed", Trigger(alarm=AlarmKind.DOWNSTREAM_OCCLUSION, delay_ms=3 * MINUTE),
+             _effect(Happening.LINE_FREED, line=1)),
+    an_event("swollen", Trigger(event="freed", delay_ms=MINUTE),
+             _effect(Happening.SITE_CHANGES, access="hand", site=Site.INFILTRATED)),
+    an_event("faster", Trigger(event="bent"),
+             _effect(Happening.SIGN_CHANGES, sign="heart rate", value="140")),
+    an_event("answer", Trigger(after=Verb.STOP, delay_ms=10 * SECOND)),
+    an_event("by-hand", Trigger(by_hand=True)),
+)  # fmt: skip
+
+
+def _bedside(**changes: object) -> Scenario:
+    lines = (
+        a_ready_line(1, **TUBING),
+        a_dry_line(2, access="foot", **TUBING),
+    )
+    given = {"lines": lines, "supplies": SMALL, "ends_ms": 3 * 60 * MINUTE, **changes}
+    return a_scenario(**given)  # type: ignore[arg-type]
+
+
+BEDSIDES = (
+    _bedside(),
+    _bedside(events=EVENTS, near_end_ms=2 * MINUTE, reminder_ms=MINUTE),
+    _bedside(events=EVENTS, drop_sensor=False, at_end=Running.COMPLETE),
+    _bedside(drop_sensor=False, air_alarm_ml=Fraction("0.01")),
+    _bedside(reminder_ms=MINUTE),
+    _bedside(
+        lines=(
+            a_ready_line(1, **{**TUBING, "port_ml": Fraction(0), "below_ml": Fraction(0)}),
+            a_dry_line(2, access="foot", has_port=False, **TUBING),
+        ),
+        events=EVENTS[:3],
+        drop_sensor=False,
+    ),
+)
+"""Small containers and tubing, so that within minutes they run dry, block and alarm."""
+
+LINES = ("1", "1", "1", "1", "2")
+ROLES = ("primary", "primary", "secondary")
+VALUES: dict[str, tuple[str, ...]] = {
+    "line": (*LINES, *LINES, *LINES, "3", ""),
+    "role": (*ROLES, *ROLES, "neither"),
+    "clamp": ("primary", "secondary", "patient", "patient", "nose"),
+    "supply": ("bag", "second-bag", "small-bag", "sweet-bag", "ghost"),
+    "order": ("maintenance", "ghost"),
+    "access": ("hand", "foot", "ear"),
+    "at": ("port", "access", "roof"),
+    "what": ("rate",),
+    "entered": ("40 mL/h", "many"),
+    "volume": ("5", "2.3", "80", "0", "-1", "x"),
+    "duration": ("10 min", "1 h", "", "soon"),
+    "rate": ("60", "7.3", "999", "0.1", "1e9", ""),
+    "seconds": ("15", "3", "none"),
+    "how": ("tap up to the chamber", "draw off at the port", "hope"),
+    "who": ("prescriber",),
+    "text": ("words",),
+    "length": ("5 min",),
+    "sure": ("guess",),
+}
+
+
+def params_of(verb: Verb) -> st.SearchStrategy[dict[str, str]]:
+    """Parameters for a verb: mostly sensible, now and then absurd, missing or too many."""
+    from trainer.terms import SHAPES
+
+    shape = SHAPES[verb]
+    needed = {str(param): st.sampled_from(VALUES[str(param)]) for param in shape.needs}
+    may = {str(param): st.sampled_from(VALUES[str(param)]) for param in shape.may}
+    if verb is Verb.ENTER:
+        return st.sampled_from(
+            (
+                {"volume": "5", "rate": "60"},
+                {"volume": "60", "rate": "120"},
+                {"volume": "60", "rate": "333.3"},
+                {"volume": "2.3", "rate": "999"},
+                {"duration": "10 min", "rate": "7.3"},
+                {"volume": "80", "duration": "1 h"},
+                {"volume": "x", "rate": ""},
+            )
+        ).flatmap(
+            lambda typed: st.fixed_dictionaries(
+                {"line": st.sampled_from(LINES), "role": st.sampled_from(ROLES)}
+            ).map(lambda where: {**typed, **where})
+        )
+    return st.fixed_dictionaries(needed, optional=may)
+
+
+LIKELY = (
+    Verb.ENTER, Verb.ENTER, Verb.START, Verb.START, Verb.START, Verb.START, Verb.STOP,
+    Verb.OPEN_CLAMP, Verb.OPEN_CLAMP, Verb.CLOSE_CLAMP, Verb.STRAIGHTEN, Verb.STRAIGHTEN,
+    Verb.RELEASE_PRESSURE, Verb.CLEAR_AIR, Verb.CLEAR_AIR, Verb.PAUSE_SOUND,
+    Verb.HANG, Verb.SPIKE, Verb.FILL_CHAMBER, Verb.PRIME, Verb.TAKE_DOWN, Verb.CHOOSE,
+    Verb.LOWER_PRIMARY, Verb.CONNECT, Verb.DISCONNECT, Verb.FLUSH, Verb.RESET_ALARM,
+)  # fmt: skip
+
+
+def acts() -> st.SearchStrategy[Action]:
+    """Any act; those that move fluid more often."""
+    verbs = st.one_of(st.sampled_from(LIKELY), st.sampled_from(tuple(Verb)))
+    return verbs.flatmap(
+        lambda verb: params_of(verb).map(
+            lambda params: Action(
+                verb, tuple(sorted((name, text) for name, text in params.items() if text))
+            )
+        )
+    )
+
+
+SECONDARY_READY: tuple[tuple[Verb, dict[str, str]], ...] = (
+    (Verb.CHOOSE, {"supply": "small-bag"}),
+    (Verb.HANG, {"line": "1", "role": "secondary", "supply": "small-bag"}),
+    (Verb.SPIKE, {"line": "1", "role": "secondary"}),
+    (Verb.FILL_CHAMBER, {"line": "1", "role": "secondary"}),
+    (Verb.OPEN_CLAMP, {"line": "1", "clamp": "secondary"}),
+    (Verb.PRIME, {"line": "1", "role": "secondary"}),
+    (Verb.CONNECT, {"line": "1", "at": "port"}),
+    (Verb.LOWER_PRIMARY, {"line": "1"}),
+)
+RUN: tuple[tuple[Verb, dict[str, str]], ...] = (
+    (Verb.ENTER, {"line": "1", "role": "primary", "volume": "9", "rate": "60"}),
+    (Verb.START, {"line": "1"}),
+)
+LONG_RUN: tuple[tuple[Verb, dict[str, str]], ...] = (
+    (Verb.ENTER, {"line": "1", "role": "primary", "volume": "80", "rate": "333.3"}),
+    (Verb.START, {"line": "1"}),
+)
+BOTH: tuple[tuple[Verb, dict[str, str]], ...] = (
+    *SECONDARY_READY,
+    *LONG_RUN,
+    (Verb.ENTER, {"line": "1", "role": "secondary", "volume": "3", "rate": "100"}),
+    (Verb.START, {"line": "1"}),
+)
+BEGINNINGS = ((), RUN, LONG_RUN, LONG_RUN, SECONDARY_READY, (*SECONDARY_READY, *RUN), BOTH)
+
+Script = list[tuple[int, Action]]
+
+
+@st.composite
+def scripts(draw: st.DrawFn) -> tuple[Scenario, Script]:
+    """A bedside, and acts each with the wait before it in milliseconds."""
+    scenario = draw(st.sampled_from(BEDSIDES))
+    begun = [
+        (1_000, Action(verb, tuple(sorted(params.items()))))
+        for verb, params in draw(st.sampled_from(BEGINNINGS))
+    ]
+    waits = st.one_of(st.integers(0, 5_000), st.integers(0, 3 * MINUTE), st.integers(0, 15 * MINUTE))
+    return scenario, begun + draw(st.lists(st.tuples(waits, acts()), max_size=20))

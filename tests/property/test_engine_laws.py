@@ -1,0 +1,220 @@
+"""The engine's laws, over random scripts of acts."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.property.scripts import Script, scripts
+from trainer.engine.advance import advance, next_happening_ms
+from trainer.engine.begin import initial_state
+from trainer.engine.carry import carry
+from trainer.engine.decide import decide, finish, inject
+from trainer.engine.events import Event, Flushed
+from trainer.engine.evolve import fold
+from trainer.engine.notation import format_state
+from trainer.engine.perform import perform
+from trainer.engine.replay import audit, rerun, state_at
+from trainer.engine.state import Inlet, Line, State
+from trainer.engine.tubing import volume_of
+from trainer.scenario.model import Scenario
+from trainer.terms import AIR
+
+Case = tuple[Scenario, Script]
+LATER_MS = 30 * 60_000
+
+
+def played(case: Case) -> tuple[list[State], list[Event], int]:
+    """Every state after an act, the whole log, and the last moment."""
+    scenario, script = case
+    state, log, now = initial_state(scenario), list[Event](), 0
+    states = [state]
+    for wait, action in script:
+        now += wait
+        state, events = perform(state, action, at_ms=now, actor="learner")
+        log.extend(events)
+        states.append(state)
+    events = advance(state, now + LATER_MS)
+    return [*states, fold(state, events)], [*log, *events], now + LATER_MS
+
+
+def inlets(line: Line) -> list[Inlet]:
+    return [inlet for inlet in (line.primary, line.secondary) if inlet is not None]
+
+
+def held(state: State) -> Counter[str]:
+    """Every fluid at the bedside, wherever it is."""
+    found: Counter[str] = Counter()
+    for container in state.containers:
+        found[container.fluid] += container.left
+    for line in state.lines:
+        for inlet in inlets(line):
+            found[inlet.chamber_fluid] += inlet.chamber
+        for plug in (
+            *line.above,
+            *line.below,
+            *(plug for inlet in inlets(line) for plug in inlet.contents),
+        ):
+            found[plug.fluid] += plug.volume
+    for place in (state.ledger.vein, state.ledger.tissue, state.ledger.waste):
+        for fluid, volume in place:
+            found[fluid] += volume
+    del found[AIR], found[""]
+    return found
+
+
+@settings(max_examples=300)
+@given(scripts(), st.integers(0, 60 * 60_000), st.integers(0, 60 * 60_000))
+def test_advancing_in_two_steps_equals_one(case, first, second):
+    state = played((case[0], case[1]))[0][-2]
+    start = state.as_of_ms
+    one = advance(state, start + first + second)
+    before = advance(state, start + first)
+    after = advance(fold(state, before), start + first + second)
+    assert before + after == one
+    assert fold(fold(state, before), after) == fold(state, one)
+
+
+@settings(max_examples=300)
+@given(scripts())
+def test_folding_the_log_gives_the_live_state(case):
+    states, log, _ = played(case)
+    assert fold(initial_state(case[0]), log) == states[-1]
+
+
+@settings(max_examples=300)
+@given(scripts())
+def test_running_the_inputs_again_reproduces_the_log(case):
+    _, log, _ = played(case)
+    assert rerun(case[0], log) == tuple(log)
+    assert audit(case[0], log) is None
+
+
+@settings(max_examples=300)
+@given(scripts())
+def test_no_fluid_is_made_or_lost_to_the_mote(case):
+    states, log, end_ms = played(case)
+    flushed: Counter[str] = Counter()
+    for event in log:
+        if isinstance(event, Flushed):
+            flushed[event.fluid] += event.volume
+    begun = held(states[0])
+    begun.update(flushed)
+    assert held(carry(states[-1], end_ms)) == begun
+
+
+@settings(max_examples=300)
+@given(scripts())
+def test_no_volume_is_ever_negative_and_every_tube_holds_what_fits(case):
+    states, _, _ = played(case)
+    for state in states:
+        assert all(container.left >= 0 for container in state.containers), format_state(state)
+        for line in state.lines:
+            _check_tubing(line)
+
+
+def _check_tubing(line: Line) -> None:
+    missing = 0
+    for inlet in inlets(line):
+        assert 0 <= inlet.chamber <= inlet.chamber_size
+        missing += inlet.size - volume_of(inlet.contents)
+        assert all(plug.volume > 0 for plug in inlet.contents)
+    assert all(plug.volume > 0 for plug in (*line.above, *line.below))
+    assert missing + line.above_size - volume_of(line.above) == line.drawn
+    assert volume_of(line.below) == line.below_size + line.stored
+    assert line.stored >= 0 <= line.drawn
+
+
+@settings(max_examples=200)
+@given(scripts())
+def test_what_was_given_only_grows(case):
+    states, _, _ = played(case)
+    for earlier, later in zip(states, states[1:], strict=False):
+        for name in ("vein", "tissue", "waste"):
+            now = dict(getattr(later.ledger, name))
+            for fluid, volume in getattr(earlier.ledger, name):
+                assert now[fluid] >= volume
+        assert later.ledger.air_in_vein >= earlier.ledger.air_in_vein
+        for old, new in zip(earlier.lines, later.lines, strict=True):
+            assert new.pump.total >= old.pump.total
+            assert new.pump.total_secondary >= old.pump.total_secondary
+
+
+@settings(max_examples=200)
+@given(scripts())
+def test_events_are_told_in_the_order_of_time(case):
+    _, log, _ = played(case)
+    moments = [event.at_ms for event in log]
+    assert moments == sorted(moments)
+
+
+@settings(max_examples=200)
+@given(scripts(), st.integers(0, 60 * 60_000))
+def test_a_log_shows_the_state_of_any_moment(case, at_ms):
+    _, log, end_ms = played(case)
+    at_ms = min(at_ms, end_ms)
+    past = [event for event in log if event.at_ms <= at_ms]
+    shown = state_at(case[0], log, at_ms)
+    assert shown == carry(fold(initial_state(case[0]), past), at_ms)
+    assert format_state(shown).startswith("t=")
+
+
+@settings(max_examples=200)
+@given(scripts())
+def test_carrying_to_the_next_happening_in_two_steps_equals_one_for_every_volume(case):
+    state = played(case)[0][-2]
+    until = next_happening_ms(state)
+    if until is None or until - state.as_of_ms < 2:
+        return
+    middle = (state.as_of_ms + until) // 2
+    once, twice = carry(state, until), carry(carry(state, middle), until)
+    assert (once.lines, once.containers, once.ledger) == (
+        twice.lines,
+        twice.containers,
+        twice.ledger,
+    )
+    for one, other in zip(once.drugs, twice.drugs, strict=True):
+        assert abs(one.amount - other.amount) <= 1e-9 * max(1.0, one.amount)
+
+
+@settings(max_examples=200)
+@given(scripts())
+def test_the_next_happening_is_truly_the_next(case):
+    state = played(case)[0][-2]
+    moment = next_happening_ms(state)
+    if moment is not None:
+        assert moment >= state.as_of_ms
+        if moment > state.as_of_ms:
+            assert advance(state, moment - 1) == ()
+        assert advance(state, moment)[0].at_ms == moment
+
+
+@settings(max_examples=100)
+@given(scripts(), st.sampled_from(("bent", "bubble", "by-hand", "nobody")))
+def test_what_the_instructor_brings_and_the_end_are_reproduced_too(case, event):
+    states, log, end_ms = played(case)
+    state = states[-1]
+    brought = inject(state, event, at_ms=end_ms, actor="instructor")
+    state = fold(state, brought)
+    ended = finish(state, at_ms=end_ms, by="learner")
+    state = fold(state, ended)
+    assert audit(case[0], (*log, *brought, *ended)) is None
+    assert advance(state, end_ms + LATER_MS) == ()
+
+
+@settings(max_examples=300)
+@given(
+    scripts(),
+    st.lists(st.tuples(st.text(max_size=8), st.text(max_size=30)), max_size=4),
+    st.integers(0, 40),
+)
+def test_no_act_ever_raises(case, params, number):
+    from trainer.engine.actions import Action
+    from trainer.terms import Verb
+
+    state = played(case)[0][-1]
+    verb = tuple(Verb)[number % len(Verb)]
+    events = decide(state, Action(verb, tuple(params)), at_ms=state.as_of_ms, actor="learner")
+    assert events[0].at_ms == state.as_of_ms

@@ -1,0 +1,80 @@
+"""Whole attempts: the report of every shipped scenario's conducts, as text.
+
+A change here is a change of what learners are told: review it as clinical content, then
+run `pytest --update-goldens`.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from trainer.live.library import Library
+from trainer.paths import SCENARIOS
+from trainer.scoring.rehearse import rehearse
+from trainer.scoring.report import report
+from trainer.scoring.telling import report_lines
+from trainer.terms import Verdict
+
+GOLDENS = Path(__file__).parent / "goldens"
+
+LISTINGS = Library((SCENARIOS,)).shelf().listings
+RUNS = [
+    (one.scenario, conduct)
+    for one in LISTINGS
+    if one.scenario is not None
+    for conduct in one.scenario.conducts
+]
+NAMES = [f"{scenario.id}/{conduct.id}" for scenario, conduct in RUNS]
+
+
+def test_there_are_shipped_scenarios_and_each_has_a_model_and_mistakes():
+    assert len(LISTINGS) >= 3
+    assert all(one.scenario is not None and len(one.scenario.conducts) > 1 for one in LISTINGS)
+
+
+@pytest.mark.parametrize(("scenario", "conduct"), RUNS, ids=NAMES)
+def test_a_conducts_report_is_the_one_reviewed(scenario, conduct, request):
+    text = "\n".join(report_lines(report(scenario, rehearse(scenario, conduct)))) + "\n"
+    golden = GOLDENS / scenario.id / f"{conduct.id}.txt"
+    if request.config.getoption("--update-goldens"):
+        golden.parent.mkdir(parents=True, exist_ok=True)
+        golden.write_text(text, encoding="utf-8")
+    assert golden.is_file(), f"there is no {golden.name}; run pytest --update-goldens and review it"
+    assert text == golden.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(("scenario", "conduct"), RUNS, ids=NAMES)
+def test_a_report_is_the_same_every_time(scenario, conduct):
+    first, second = rehearse(scenario, conduct), rehearse(scenario, conduct)
+    assert first == second
+    assert report(scenario, first) == report(scenario, second)
+
+
+@pytest.mark.parametrize(("scenario", "conduct"), RUNS, ids=NAMES)
+def test_the_model_earns_every_mark_and_a_mistake_does_not(scenario, conduct):
+    found = report(scenario, rehearse(scenario, conduct))
+    assert found.full is (conduct is scenario.conducts[0])
+
+
+@pytest.mark.parametrize(("scenario", "conduct"), RUNS, ids=NAMES)
+def test_a_mistake_shows_where_its_author_says(scenario, conduct):
+    found = {one.id: one.verdict for one in report(scenario, rehearse(scenario, conduct)).findings}
+    for name in conduct.shows:
+        assert found[name] not in {Verdict.RIGHT, Verdict.NOT_NEEDED}
+
+
+@pytest.mark.parametrize(("scenario", "conduct"), RUNS, ids=NAMES)
+def test_findings_are_in_time_order_with_reasons_and_fair_points(scenario, conduct):
+    found = report(scenario, rehearse(scenario, conduct)).findings
+    moments = [one.at_ms for one in found if one.at_ms is not None]
+    assert moments == sorted(moments)
+    assert all(one.reason for one in found)
+    assert all(0 <= one.points <= one.most for one in found)
+    assert len({one.id for one in found}) == len(found)
+
+
+def test_no_golden_is_left_of_a_conduct_that_is_gone():
+    there = {str(path.relative_to(GOLDENS).with_suffix("")) for path in GOLDENS.rglob("*.txt")}
+    assert there == set(NAMES)

@@ -1,0 +1,222 @@
+"""The debrief of an attempt: when it opens, in which order it speaks, what leads where."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from tests.web.kept import BENT_LINE, IDA, OTTO, browsing, keep, rehearsed
+from trainer.web.render import NOTICE
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return tmp_path / "trainer"
+
+
+def debrief_of(folder: Path, conduct: str, *, at: str = "", name: str = "") -> str:
+    """The debrief page of a scripted run."""
+    attempt = keep(folder, rehearsed(conduct), name=name or conduct)
+    with browsing(folder, IDA) as client:
+        answer = client.get(f"/attempts/{attempt}/debrief{at}")
+    assert answer.status_code == 200
+    return answer.text
+
+
+def section(page: str, ident: str) -> str:
+    """A section of the page, from its id to the next section's end."""
+    return page.partition(f'id="{ident}"')[2].partition("</section>")[0]
+
+
+def test_before_the_end_a_page_says_so_and_shows_no_answer(folder):
+    attempt = keep(folder, rehearsed("model")[:30], name="running")
+    with browsing(folder, IDA) as client:
+        for address in ("debrief", "debrief/moment"):
+            page = client.get(f"/attempts/{attempt}/{address}").text
+            assert "has not ended yet" in page
+            assert "54.8" not in page
+
+
+@pytest.mark.parametrize("who", [OTTO, ""], ids=["another learner", "a stranger"])
+def test_nobody_sees_the_debrief_of_another(folder, who):
+    attempt = keep(folder, rehearsed("model"), name="whole")
+    with browsing(folder, who) as client:
+        for address in (f"/attempts/{attempt}/debrief", f"/attempts/{attempt}/debrief/moment"):
+            answer = client.get(address)
+            assert answer.status_code == 404
+            assert "54.8" not in answer.text
+
+
+def test_an_owner_having_looked_opens_it_to_nobody_else(folder):
+    attempt = keep(folder, rehearsed("model"), name="looked-at")
+    with browsing(folder, IDA) as client:
+        assert client.get(f"/attempts/{attempt}/debrief").status_code == 200
+    with browsing(folder, OTTO) as client:
+        assert client.get(f"/attempts/{attempt}/debrief").status_code == 404
+
+
+def test_an_attempt_that_never_was_has_no_debrief(folder):
+    with browsing(folder, IDA) as client:
+        assert client.get("/attempts/never/debrief").status_code == 404
+
+
+def test_what_happened_comes_first_then_findings_then_answers_then_marks_then_what_next(folder):
+    page = debrief_of(folder, "restart-without-looking")
+    order = [
+        page.index(f'id="{part}"') for part in ("happened", "findings", "keys", "marks", "next")
+    ]
+    assert order == sorted(order)
+    before_marks = page[: page.index('id="marks"')]
+    assert not re.search(r"\d+(\.\d+)? of \d+", re.sub(r"<[^>]+>", " ", before_marks))
+
+
+def test_each_number_on_the_strip_leads_to_its_finding_and_back(folder):
+    page = debrief_of(folder, "restart-without-looking")
+    stops = re.findall(r'<a class="stop (?:miss|near)" href="[^"]*\?at=(\d+)#([^"]+)"', page)
+    assert stops
+    for at_ms, anchor in set(stops):
+        finding = page.partition(f'id="{anchor}"')[2].partition("</article>")[0]
+        assert f'?at={at_ms}#moment" data-at="{at_ms}"' in finding
+
+
+def test_both_sizes_of_the_strip_have_the_same_numbered_stops(folder):
+    page = debrief_of(folder, "order-not-questioned")
+    wide, narrow = (
+        re.findall(r'<a class="stop (?:miss|near)" href="([^"]+)"', one)
+        for one in page.split('class="strip strip-')[1:3]
+    )
+    assert wide
+    assert wide == narrow
+
+
+def test_the_strip_is_told_in_words_and_every_mark_has_a_label(folder):
+    page = debrief_of(folder, "model")
+    wide = page.partition('class="strip strip-wide"')[2].partition("</svg>")[0]
+    assert "<title" in wide
+    assert "Time runs from left to right on the ward clock" in wide
+    labels = re.findall(r'role="img" aria-label="([^"]+)"', wide)
+    assert any("downstream occlusion, line 1, high priority" in one for one in labels)
+    assert any("event: The line is bent" in one for one in labels)
+    assert any(one.endswith("straighten") for one in labels)
+    assert "The same as a table" in page
+
+
+def test_the_table_holds_every_act_in_the_words_of_the_bedside(folder):
+    page = debrief_of(folder, "model")
+    table = page.partition("The same as a table")[2].partition("</table>")[0]
+    assert "Straightened the tubing of line 1" in table
+    assert "The prescriber answers" in table
+    assert "High priority alarm: downstream occlusion, line 1" in table
+
+
+def test_the_play_head_shows_what_was_true_and_what_had_been_looked_at(folder):
+    blocked = "?at=970000"
+    page = debrief_of(folder, "model", at=blocked)
+    card = section(page, "moment")
+    assert "09:06" in card
+    assert "blocked below the pump" in card
+    assert "bent sharply under her forearm" in card
+    assert "looked at 10 min before" in card
+
+
+@pytest.mark.parametrize(
+    "at", ["?at=soon", "?at=-5", "?at=1e9", "?at=99999999999", "?from=9&until=2"]
+)
+def test_a_moment_that_cannot_be_read_still_gives_the_page(folder, at):
+    assert 'id="moment"' in debrief_of(folder, "model", at=at)
+
+
+def test_one_moment_alone_is_one_element_that_takes_its_own_place(folder):
+    attempt = keep(folder, rehearsed("model"), name="moment")
+    with browsing(folder, IDA) as client:
+        piece = client.get(f"/attempts/{attempt}/debrief/moment?at=960000").text.strip()
+    assert piece.startswith('<section id="moment"')
+    assert piece.endswith("</section>")
+    assert "<html" not in piece
+
+
+def test_earlier_and_later_walk_through_every_finding_without_end(folder):
+    attempt = keep(folder, rehearsed("pressure-not-released"), name="walk")
+    seen = []
+    with browsing(folder, IDA) as client:
+        address = f"/attempts/{attempt}/debrief?at=0"
+        while address and len(seen) < 99:
+            card = section(client.get(address).text, "moment")
+            seen.append(int(re.findall(r'data-at="(\d+)" data-clock', card)[0]))
+            found = re.findall(r'rel="next" href="([^"#]+)', card)
+            address = found[0] if found else ""
+    assert seen == sorted(set(seen))
+    assert 1_014_373 in seen  # the bend is opened with the pressure still in the line
+
+
+def test_a_closer_look_draws_its_own_stretch_and_can_be_left(folder):
+    page = debrief_of(folder, "model", at="?at=960000&from=600000&until=1500000")
+    assert 'data-from="600000" data-until="1500000"' in page
+    assert "Whole attempt" in page
+
+
+def test_a_tenfold_rate_is_told_with_what_was_expected_and_what_was_entered(folder):
+    page = debrief_of(folder, "tenfold-rate")
+    findings = section(page, "findings")
+    assert "548 mL/h" in findings
+    assert "54.8 mL/h" in findings
+    assert "Wrong" in findings
+    assert "To do." in findings
+
+
+def test_a_worked_solution_strikes_out_the_units_that_cancel(folder):
+    keys = section(debrief_of(folder, "model"), "keys")
+    assert re.search(r'<s class="struck">h</s>', keys)
+    assert "= 109.6 mL" in keys
+    assert "10 kg x 4 + 7.4 kg x 2 = 54.8 mL/h" in keys
+
+
+def test_full_marks_say_that_nothing_is_to_be_mended(folder):
+    page = debrief_of(folder, "model")
+    assert "Nothing to mend" in page
+    assert "must be right" not in page
+
+
+def test_a_missed_critical_step_is_told_above_the_marks(folder):
+    marks = section(debrief_of(folder, "pressure-not-released"), "marks")
+    assert "To be right every time, and was not here" in marks
+    assert "Release pressure" in marks
+
+
+def test_what_was_ordered_stands_beside_what_was_given(folder):
+    page = debrief_of(folder, "model")
+    table = page.partition('class="delivered"')[2].partition("</table>")[0]
+    assert "Maintenance fluid, today&#39;s weight" in table
+    assert re.search(r"\d+(\.\d)? mL", table)
+
+
+def test_the_record_names_scenario_seed_and_versions_and_the_log_can_be_taken_away(folder):
+    page = debrief_of(folder, "model", name="taken")
+    record = section(page, "record-title")
+    for words in (BENT_LINE, "Seed", "trainer ", "engine ", "SHA-256"):
+        assert words in record
+    href = re.findall(r'href="([^"]+)" download', page)[0]
+    with browsing(folder, IDA) as client:
+        lines = client.get(href).text.splitlines()
+    assert len(lines) == len(rehearsed("model")) + 1
+
+
+def test_trying_again_offers_other_numbers_and_the_same(folder):
+    following = section(debrief_of(folder, "model"), "next")
+    assert f'name="scenario" value="{BENT_LINE}"' in following
+    assert re.search(r'name="seed" value="[1-9]\d*">Try again with other numbers', following)
+    assert 'name="seed" value="0">Again with the same numbers' in following
+
+
+def test_the_page_carries_the_notice_and_no_inline_style_or_script(folder):
+    page = debrief_of(folder, "order-not-questioned")
+    assert NOTICE.replace("'", "&#39;") in page
+    assert not re.search(r"\sstyle=|<style|\son[a-z]+=|<script>", page)
+
+
+def test_an_identifier_stands_on_the_page_only_once(folder):
+    page = debrief_of(folder, "order-not-questioned")
+    idents = re.findall(r'\sid="([^"]+)"', page)
+    assert len(idents) == len(set(idents))

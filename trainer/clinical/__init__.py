@@ -1,0 +1,1 @@
+"""Clinical arithmetic: exact, pure, without state, files or time of day."""

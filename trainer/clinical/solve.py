@@ -1,0 +1,664 @@
+"""Solves a problem: a search from what is given to what is asked, and the worked solution.
+
+The search is plain. What is given is known. Each round, every relation of the table of
+which all quantities but one are known gives that one; so what needs the fewest steps is
+found first. Relations of which all quantities are known must agree. Only if the asked
+quantity is still unknown is something taken for granted (`ASSUMPTIONS`), one at a time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import combinations
+
+from trainer.clinical import cautions
+from trainer.clinical.chain import Chain, Factor, chain_of, factor_of
+from trainer.clinical.problem import (
+    BOUNDS,
+    FLOW_PARTS,
+    ONE_PART,
+    Asked,
+    Flow,
+    Given,
+    Problem,
+    default_unit,
+    drug_unit,
+    flow_of,
+    is_absurd,
+    is_maintenance,
+    is_per_day,
+    read_problem,
+)
+from trainer.clinical.quantity import Quantity, format_clock, format_quantity, parse_quantity
+from trainer.clinical.relations import (
+    ASSUMPTIONS,
+    CLOCK,
+    DILUTING,
+    GIVING,
+    MAINTENANCE_AND_REPLACEMENT,
+    ONLY_MAINTENANCE,
+    ONLY_REPLACEMENT,
+    RULES,
+    Formula,
+    Part,
+    Product,
+    Relation,
+)
+from trainer.clinical.rounding import (
+    TEACHING_ROUNDING,
+    RoundingRules,
+    exact_text,
+    format_number,
+    significant_text,
+)
+from trainer.clinical.units import Unit
+from trainer.errors import ProblemError
+
+FLUID_PER_PERCENT = Given(
+    name=Part.FLUID_PER_PERCENT.value,
+    text="10 mL/kg/%",
+    quantity=parse_quantity("10 mL/kg/%"),
+)
+"""See `fluids.DEFICIT_ML_PER_KG_PER_PERCENT`; a test holds the two against each other."""
+CLOSE_ENOUGH = Fraction(1, 100)
+"""A given that was rounded before it was written may be off by this share. Chosen by us."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Known:
+    """A quantity that is known, in base units: given, or found through a relation."""
+
+    part: Part
+    value: Fraction
+    given: Given | None = None
+    via: Relation | None = None
+    is_exact: bool = True
+
+
+Knowns = dict[Part, Known]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Solution:
+    """A solved problem.
+
+    Attributes:
+        id: the problem's.
+        find: what was asked.
+        value_text: the answer rounded by policy, as plain text, or `HH:MM`.
+        unit: the unit of the answer.
+        exact_text: the exact answer: a decimal, a fraction, or `HH:MM`. Twelve digits of a
+            value that is neither.
+        exact: the exact answer, or to thirty digits; None for a time of day.
+        rounded: the answer rounded by policy; None for a time of day.
+        chain: the product that gives the answer; None if the last step is no product.
+        steps: the worked solution, line by line.
+        cautions: what to check.
+    """
+
+    id: str
+    find: str
+    value_text: str
+    unit: str
+    exact_text: str
+    exact: Fraction | None
+    rounded: Fraction | None
+    chain: Chain | None
+    steps: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+def solve(problem: Problem, rounding: RoundingRules = TEACHING_ROUNDING) -> Solution:
+    """The answer to a problem, exact and rounded, with its worked solution.
+
+    >>> solve(Problem(id="a", find="rate", unit="mL/h",
+    ...     given=(("volume", "1000 mL"), ("duration", "8 h")))).value_text
+    '125'
+
+    Raises:
+        ProblemError: if something is missing, unknown or contradicts.
+        QuantityError: if a text cannot be read as what it should be.
+    """
+    asked = read_problem(problem)
+    known = _find(asked)
+    if asked.part is Part.FINISH:
+        return _clock_solution(asked, known)
+    return _number_solution(asked, known, rounding)
+
+
+def _find(asked: Asked) -> Knowns:
+    """Everything that follows from the givens, the asked quantity among it."""
+    known = _start(asked)
+    relations = relations_for(asked)
+    derive(known, relations)
+    check_agreement(known, relations)
+    for assumption in ASSUMPTIONS:
+        if asked.part in known:
+            break
+        if _assume(known, assumption):
+            derive(known, relations)
+    if asked.part not in known:
+        raise ProblemError(_below_zero(asked, known, relations) or _missing(asked, relations))
+    _check_answer(asked, known)
+    return known
+
+
+def _below_zero(asked: Asked, known: Knowns, relations: tuple[Relation, ...]) -> str:
+    """Why the answer was left out if it is a difference that is below zero; empty if not so."""
+    for relation in relations:
+        if isinstance(relation, Formula) and (_value(asked.part, relation, known) or 1) <= 0:
+            working = relation.words(*(known[one].value for one in relation.inputs))
+            return f"{working}, which cannot be; check the volumes and the concentration"
+    return ""
+
+
+def _check_answer(asked: Asked, known: Knowns) -> None:
+    """Refuse an answer that no patient could have, with the givens to look at."""
+    if asked.problem.find not in BOUNDS:
+        return
+    unit, value = asked.unit, known[asked.part].value
+    answer = Quantity(value=value / unit.size, unit=unit)
+    if is_absurd(asked.problem.find, answer, asked.kg_per_lb):
+        givens = " and ".join(f"{given.name} {given.text}" for _, given in asked.known)
+        raise ProblemError(
+            f"the {_label(asked.problem.find)} would be {format_quantity(answer)}, which is absurd; "
+            f"check the numbers and units of {givens}"
+        )
+
+
+def _start(asked: Asked) -> Knowns:
+    known: Knowns = {}
+    for part, given in asked.known:
+        earlier = known.get(part)
+        if earlier and earlier.given and earlier.value != given.size:
+            raise ProblemError(
+                f"{earlier.given.name} ({earlier.given.text}) and {given.name} ({given.text}) "
+                "say different things of the same; leave one out"
+            )
+        known[part] = Known(part=part, value=given.size, given=given)
+    if Part.DEHYDRATION in known or asked.part in {Part.DEHYDRATION, Part.DEFICIT}:
+        constant = FLUID_PER_PERCENT
+        known[Part.FLUID_PER_PERCENT] = Known(
+            part=Part.FLUID_PER_PERCENT, value=constant.size, given=constant
+        )
+    return known
+
+
+def relations_for(asked: Asked) -> tuple[Relation, ...]:
+    """The relations that hold in this problem."""
+    parts = {part for part, _ in asked.known} | {asked.part}
+    return _relations(parts, asked.rule)
+
+
+def _relations(parts: set[Part], rule: str) -> tuple[Relation, ...]:
+    relations = GIVING + CLOCK
+    if parts & {Part.DILUENT, Part.STOCK_CONCENTRATION, Part.STOCK_VOLUME}:
+        relations += DILUTING
+    if rule:
+        relations += RULES[rule]
+    if is_maintenance(rule) and Part.DEHYDRATION in parts:
+        return relations + MAINTENANCE_AND_REPLACEMENT
+    if is_maintenance(rule):
+        return relations + ONLY_MAINTENANCE
+    return relations + ONLY_REPLACEMENT
+
+
+def derive(known: Knowns, relations: Iterable[Relation]) -> None:
+    """Add to `known` all that follows, in rounds, so that the shortest way comes first."""
+    relations = tuple(relations)
+    while True:
+        found: Knowns = {}
+        for relation in relations:
+            for part in relation.parts:
+                if part not in known and part not in found:
+                    step = _step(part, relation, known)
+                    if step:
+                        found[part] = step
+        if not found:
+            return
+        known |= found
+
+
+def _step(part: Part, relation: Relation, known: Knowns) -> Known | None:
+    """`part` found through one relation; None if the relation does not give it yet."""
+    value = _value(part, relation, known)
+    if value is None:
+        return None
+    inputs = [known[other] for other in relation.parts if other is not part]
+    is_exact = all(one.is_exact for one in inputs)
+    if isinstance(relation, Formula):
+        is_exact = is_exact and relation.is_exact(*(one.value for one in inputs))
+    if value <= 0 and part is not Part.FINISH:
+        return None
+    return Known(part=part, value=value, via=relation, is_exact=is_exact)
+
+
+def _value(part: Part, relation: Relation, known: Knowns) -> Fraction | None:
+    """What a relation makes of `part`, from the others it joins; None if it cannot tell."""
+    if isinstance(relation, Formula):
+        if part is not relation.result or any(one not in known for one in relation.inputs):
+            return None
+        return relation.compute(*(known[one].value for one in relation.inputs))
+    powers = relation.powers_for(part)
+    if powers is None or any(other not in known for other, _ in powers):
+        return None
+    value = Fraction(1)
+    for other, power in powers:
+        value *= known[other].value ** power
+    return value
+
+
+def _assume(known: Knowns, assumption: Product) -> bool:
+    """Take something for granted, if it gives a quantity that is still unknown."""
+    one, other = assumption.parts
+    if (one in known) == (other in known):
+        return False
+    part = one if other in known else other
+    step = _step(part, assumption, known)
+    if step:
+        known[part] = step
+    return step is not None
+
+
+# Two values that contradict each other
+
+
+def check_agreement(known: Knowns, relations: Iterable[Relation]) -> None:
+    """Hold every relation whose quantities are all known against them.
+
+    A given agrees if it is right to the last decimal place it is written with, and within
+    one percent.
+
+    Raises:
+        ProblemError: naming both values.
+    """
+    groups: dict[frozenset[Part], list[Relation]] = {}
+    for relation in relations:
+        if all(part in known for part in relation.parts):
+            groups.setdefault(frozenset(relation.parts), []).append(relation)
+    for group in groups.values():
+        _check_group(group, known)
+
+
+def _check_group(group: list[Relation], known: Knowns) -> None:
+    """Hold the relations that join the same quantities against what is known of them."""
+    implied: dict[Part, tuple[Relation, Fraction]] = {}
+    for relation in group:
+        for part in relation.parts:
+            value = _value(part, relation, known)
+            if value is not None:
+                implied.setdefault(part, (relation, value))
+    if all(value == known[part].value for part, (_, value) in implied.items()):
+        return
+    told = [part for part in implied if known[part].given]
+    if any(_agrees(known[part], implied[part][1]) for part in told):
+        return
+    first = next(iter(told), next(iter(implied)))
+    relation, value = implied[first]
+    if told or abs(value - known[first].value) > CLOSE_ENOUGH * value:
+        raise ProblemError(_contradiction(relation, known, first))
+
+
+def _agrees(one: Known, implied: Fraction) -> bool:
+    """Whether a given is what follows from the others, rounded where it was written."""
+    if one.given is None:
+        return False
+    off = abs(implied - one.value)
+    return off <= one.given.half_last_place and off <= CLOSE_ENOUGH * implied
+
+
+def _contradiction(relation: Relation, known: Knowns, part: Part) -> str:
+    """Both values of `part`, and from what the second comes."""
+    implied = _value(part, relation, known) or Fraction(0)
+    one = known[part]
+    unit = one.given.plain.unit if one.given else default_unit(part, _drug_of(known))
+    other = format_quantity(Quantity(value=implied / unit.size, unit=unit))
+    rest = " and ".join(_told(known[p], known) for p in relation.parts if p is not part)
+    first = _told(one, known)
+    return f"{first} contradicts {rest}, which make it {other}; check which is right"
+
+
+def _told(one: Known, known: Knowns) -> str:
+    if one.given:
+        return f"the {one.given.name} of {one.given.text}"
+    unit = default_unit(one.part, _drug_of(known))
+    return f"the {one.part.value} of {format_quantity(Quantity(value=one.value / unit.size, unit=unit))}"
+
+
+def _drug_of(known: Knowns, wanted: Unit | None = None) -> Unit | None:
+    units = tuple(one.given.plain.unit for one in known.values() if one.given)
+    return drug_unit((*units, wanted) if wanted else units)
+
+
+# The worked solution
+
+
+def powers_of(part: Part, known: Knowns) -> dict[Part, int]:
+    """`part` as a product of powers of givens and of results of formulas."""
+    via = known[part].via
+    if known[part].given or via is None or isinstance(via, Formula):
+        return {part: 1}
+    total: dict[Part, int] = {}
+    for other, power in via.powers_for(part) or ():
+        for leaf, own in powers_of(other, known).items():
+            total[leaf] = total.get(leaf, 0) + own * power
+    return {leaf: power for leaf, power in total.items() if power}
+
+
+def _chain(name: str, part: Part, unit: Unit, known: Knowns, rule: str) -> Chain:
+    """`part` in `unit` as a chain of its givens, those that multiply first."""
+    drug = _drug_of(known, unit)
+    powers = sorted(powers_of(part, known).items(), key=lambda one: one[1] < 0)
+    factors = tuple(_factor(known[leaf], power, drug, rule) for leaf, power in powers)
+    return chain_of(name, factors, unit)
+
+
+def _factor(one: Known, power: int, drug: Unit | None, rule: str) -> Factor:
+    if one.given:
+        is_constant = one.part is Part.FLUID_PER_PERCENT
+        factor = factor_of(
+            one.given.name, one.given.quantity, one.given.text, given=not is_constant
+        )
+    else:
+        unit = default_unit(one.part, drug, rule)
+        value = Quantity(value=one.value / unit.size, unit=unit)
+        factor = factor_of(one.part.value, value, given=False)
+    return Factor(
+        name=factor.name,
+        text=factor.text,
+        above=factor.above,
+        below=factor.below,
+        power=power,
+        given=factor.given,
+    )
+
+
+def _working(part: Part, known: Knowns, rule: str) -> tuple[str, ...]:
+    """The lines for every formula on the way to `part`, first things first."""
+    lines: list[str] = []
+    for leaf in powers_of(part, known):
+        via = known[leaf].via
+        if isinstance(via, Formula):
+            for one in via.inputs:
+                lines += _working(one, known, rule)
+                lines += _input_lines(one, known, rule)
+            lines.append(via.words(*(known[one].value for one in via.inputs)))
+    return tuple(dict.fromkeys(lines))
+
+
+def _input_lines(part: Part, known: Knowns, rule: str) -> tuple[str, ...]:
+    """How an input of a formula comes to its unit, if it was not given in it."""
+    one, unit = known[part], default_unit(part, _drug_of(known), rule)
+    if part in {Part.START, Part.FINISH} or (one.given and one.given.plain.unit == unit):
+        return ()
+    if isinstance(one.via, Formula):
+        return ()
+    return _chain(part.value, part, unit, known, rule).lines()
+
+
+def _assumptions(part: Part, known: Knowns) -> tuple[str, ...]:
+    """What was taken for granted on the way to `part`."""
+    via = known[part].via
+    if via is None:
+        return ()
+    own = (via.assumes,) if isinstance(via, Product) and via.assumes else ()
+    others = tuple(
+        line for other in via.parts if other is not part for line in _assumptions(other, known)
+    )
+    return tuple(dict.fromkeys((*others, *own)))
+
+
+def _clock_solution(asked: Asked, known: Knowns) -> Solution:
+    finish = known[Part.FINISH].value
+    minutes = int(finish * 60 // 1)
+    text = format_clock(minutes)
+    steps = (*_taken(asked, known), *_working(Part.FINISH, known, asked.rule))
+    if finish * 60 % 1:
+        steps += (f"the seconds are dropped: {text}",)
+    return Solution(
+        id=asked.problem.id,
+        find=asked.problem.find,
+        value_text=text,
+        unit="clock",
+        exact_text=text,
+        exact=None,
+        rounded=None,
+        chain=None,
+        steps=steps,
+        cautions=cautions.next_day(minutes // (24 * 60)) + _cautions(asked, known),
+    )
+
+
+def _taken(asked: Asked, known: Knowns) -> tuple[str, ...]:
+    if len(asked.known) == 1:
+        return ()
+    return tuple(f"taken for granted: {line}" for line in _assumptions(asked.part, known))
+
+
+def _number_solution(asked: Asked, known: Knowns, rounding: RoundingRules) -> Solution:
+    find, unit, one = asked.problem.find, asked.unit, known[asked.part]
+    chain = _chain(_label(find), asked.part, unit, known, asked.rule)
+    exact = one.value / unit.size
+    rounded = rounding.apply(find, unit.text, exact)
+    is_bare = len(chain.factors) == 1 and not chain.factors[0].given
+    steps = (
+        *_taken(asked, known),
+        *_working(asked.part, known, asked.rule),
+        *(() if is_bare else chain.lines()),
+        _last_line(find, unit, exact, rounding),
+    )
+    return Solution(
+        id=asked.problem.id,
+        find=find,
+        value_text=format_number(rounded, plain=True),
+        unit=unit.text,
+        exact_text=exact_text(exact) if one.is_exact else significant_text(exact),
+        exact=exact,
+        rounded=rounded,
+        chain=None if isinstance(one.via, Formula) else chain,
+        steps=steps,
+        cautions=_cautions(asked, known)
+        + cautions.rounding_moved(find, unit.text, exact, rounding),
+    )
+
+
+def _label(find: str) -> str:
+    words = {"bsa": "body surface area", "resuscitation": "resuscitation volume"}
+    return words.get(find, find.replace("_", " "))
+
+
+def _last_line(find: str, unit: Unit, exact: Fraction, rounding: RoundingRules) -> str:
+    rounded = rounding.apply(find, unit.text, exact)
+    if rounded == exact:
+        return f"no rounding is needed: {format_number(exact)} {unit.text}"
+    rule = rounding.rule_for(find, unit.text, exact)
+    return f"rounded once, at the end, {rule.words(exact, unit.text)}: {format_number(rounded)} {unit.text}"
+
+
+# What to check
+
+
+def _cautions(asked: Asked, known: Knowns) -> tuple[str, ...]:
+    given = {one.given.name: one.given for one in known.values() if one.given}
+    weight = known.get(Part.WEIGHT)
+    found: tuple[str, ...] = ()
+    if weight:
+        found += cautions.odd_weight(weight.value)
+        if is_maintenance(asked.rule):
+            found += cautions.two_rules(weight.value, asked.rule)
+    if "weight" in given and any(
+        atom.symbol in {"lb", "oz"} for atom, _ in given["weight"].plain.unit.powers
+    ):
+        found += cautions.in_pounds(given["weight"].text)
+    if Part.RATE in known and Part.RATE in _on_the_way(asked.part, known):
+        found += cautions.fast_rate(known[Part.RATE].value, weight.value if weight else None)
+    return found + _fluid_cautions(asked, known) + _day_caution(asked, known)
+
+
+def _fluid_cautions(asked: Asked, known: Knowns) -> tuple[str, ...]:
+    found: tuple[str, ...] = ()
+    if Part.DEHYDRATION in known:
+        found += cautions.severe_dehydration(known[Part.DEHYDRATION].value)
+        if is_maintenance(asked.rule):
+            found += cautions.both_fluids()
+    if Part.RESUSCITATION in known:
+        found += cautions.burn_halves(known[Part.RESUSCITATION].value)
+    return found
+
+
+def _day_caution(asked: Asked, known: Knowns) -> tuple[str, ...]:
+    """An answer per day from a dose per day, without the number of doses."""
+    if asked.problem.find == "dose" and is_per_day(asked.unit) and Part.DOSES_PER_DAY not in known:
+        return cautions.whole_day()
+    return ()
+
+
+def _on_the_way(part: Part, known: Knowns) -> set[Part]:
+    """`part` and every quantity it was found through."""
+    via = known[part].via
+    others = () if via is None else tuple(p for p in via.parts if p is not part)
+    return {part}.union(*(_on_the_way(other, known) for other in others))
+
+
+# What is missing
+
+
+def _missing(asked: Asked, relations: tuple[Relation, ...]) -> str:
+    """Which given would make the problem solvable; the ones that use most of the rest."""
+    find = asked.problem.find
+    names = " and ".join(name for name, _ in asked.problem.given)
+    wanted = f"the {_label(find)}" + ("" if find == "finish" else f" in {asked.unit.text}")
+    for count in (1, 2):
+        best = _best_completions(asked, relations, count)[:3]
+        if best:
+            shown = (" or " if count == 1 else ", or ").join(best)
+            verb = "is" if count == 1 else "are"
+            return f"{shown} {verb} missing: {wanted} cannot be found from {names} alone"
+    hint = FOLLOWS.get(find, "give the quantities it is made of")
+    return f"{wanted} does not follow from {names}; {hint}"
+
+
+FOLLOWS = {
+    "rate": "give a volume and a duration, a dose with its concentration, or a rule and a weight",
+    "volume": "give a rate and a duration, or a dose and a concentration",
+    "duration": "give a volume and a rate, or an amount and a dose per time",
+    "drip_rate": "give a rate and a drop_factor",
+    "dose": "give a rate and a concentration, or a dose per kg and a weight",
+    "concentration": "give an amount and a volume",
+    "weight": "give the weight in another unit, or a dose per kg and what it came to",
+    "bsa": "give a height, a weight and the rule mosteller or haycock",
+    "finish": "give a start and a duration",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Candidate:
+    """Something that might be missing: a given and the quantity it would be, or a rule."""
+
+    name: str
+    part: Part | None = None
+    rule: str = ""
+
+
+def _best_completions(asked: Asked, relations: tuple[Relation, ...], count: int) -> list[str]:
+    """The sets of `count` further givens that would answer, those that use most givens."""
+    ways = {"": _ways(relations)}
+    if not asked.rule:
+        parts = {part for part, _ in asked.known} | {asked.part}
+        ways |= {rule: _ways(_relations(parts, rule)) for rule in RULES_TO_MISS}
+    scored: list[tuple[int, str]] = []
+    for chosen in combinations(_candidates(asked), count):
+        used = _used_with(asked, ways, chosen)
+        if used is not None:
+            scored.append((used, " and ".join(one.name for one in chosen)))
+    most = max((used for used, _ in scored), default=0)
+    return list(dict.fromkeys(words for used, words in scored if used == most))
+
+
+def _used_with(
+    asked: Asked, ways: dict[str, tuple[Way, ...]], chosen: tuple[Candidate, ...]
+) -> int | None:
+    """How many givens an answer with these would use; None if there is none, or one is idle."""
+    extra = {one.part for one in chosen if one.part}
+    own = {_seen_with(part, given, extra) for part, given in asked.known}
+    rule = next((one.rule for one in chosen if one.rule), "")
+    used = _reach(own | extra, ways[rule], asked.part)
+    if used is None or not extra <= used or (own and not used & own):
+        return None
+    if rule and _reach(own | extra, ways[""], asked.part) is not None:
+        return None
+    return len(used & own)
+
+
+def _seen_with(part: Part, given: Given, extra: set[Part]) -> Part:
+    """A dose per day is one of several once the doses per day are told."""
+    flow = flow_of(given.plain.unit)
+    if Part.DOSES_PER_DAY not in extra or given.name != "dose" or flow is None:
+        return part
+    if flow.timed != "time" or not is_per_day(given.plain.unit):
+        return part
+    return FLOW_PARTS[Flow(of=flow.of, body=flow.body, timed="day")]
+
+
+def _candidates(asked: Asked) -> list[Candidate]:
+    """Everything that might be missing, the likeliest first."""
+    told = {name for name, _ in asked.problem.given} | {asked.problem.find}
+    held = {part for part, _ in asked.known} | {asked.part}
+    diluted = Part.DILUENT in held
+    named = [
+        ("doses_per_day", Part.DOSES_PER_DAY),
+        ("weight", Part.WEIGHT),
+        ("concentration", Part.STOCK_CONCENTRATION if diluted else Part.CONCENTRATION),
+        ("duration", Part.DURATION),
+        ("volume", Part.STOCK_VOLUME if diluted else Part.VOLUME),
+        ("rate", Part.RATE),
+        *((name, part) for name, (part, _, _) in ONE_PART.items() if name not in _ASKED_ONLY),
+        ("start", Part.START),
+        ("amount", Part.CONTAINER_AMOUNT),
+        *(("dose", part) for part in _DOSES),
+    ]
+    found = [
+        Candidate(name=name, part=part)
+        for name, part in dict.fromkeys(named)
+        if name not in told and part not in held
+    ]
+    if not asked.rule:
+        found += [Candidate(name=name, rule=rule) for rule, name in RULES_TO_MISS.items()]
+    return found
+
+
+RULES_TO_MISS = {
+    "4-2-1": "rule (4-2-1 or 100-50-20)",
+    "mosteller": "rule (mosteller or haycock)",
+}
+_DOSES = (Part.AMOUNT_RATE, Part.AMOUNT_RATE_PER_KG, Part.AMOUNT, Part.AMOUNT_PER_KG)
+_ASKED_ONLY = {"deficit", "resuscitation"}
+
+
+Way = tuple[Part, tuple[Part, ...]]
+"""A quantity, and the others from which one relation gives it."""
+
+
+def _ways(relations: tuple[Relation, ...]) -> tuple[Way, ...]:
+    """Every way in which the relations and the assumptions give a quantity."""
+    return tuple(
+        (part, tuple(other for other in relation.parts if other is not part))
+        for relation in (*relations, *ASSUMPTIONS)
+        for part in ((relation.result,) if isinstance(relation, Formula) else relation.parts)
+    )
+
+
+def _reach(start: set[Part], ways: tuple[Way, ...], wanted: Part) -> frozenset[Part] | None:
+    """The starting quantities through which `wanted` can be found; None if it cannot."""
+    reached = {part: frozenset({part}) for part in (*start, Part.FLUID_PER_PERCENT)}
+    while wanted not in reached:
+        found: dict[Part, frozenset[Part]] = {}
+        for part, others in ways:
+            if part not in reached and all(other in reached for other in others):
+                found.setdefault(part, frozenset().union(*(reached[one] for one in others)))
+        if not found:
+            return None
+        reached |= found
+    return reached[wanted]

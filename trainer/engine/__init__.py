@@ -1,0 +1,1 @@
+"""What happens at the bedside: decide, advance, evolve, fold."""

@@ -1,0 +1,169 @@
+"""What time alone brings: from happening to happening, no ticks.
+
+`advance` finds the earliest happenings, makes their events (the condition, what the pump
+does about it, the alarm, the author's events), folds them and goes on. Everything up to
+and including `until_ms` is told. The state given is not moved: advancing in two steps
+gives the same events as in one.
+"""
+
+from __future__ import annotations
+
+from trainer.engine.alarms import ended, raised
+from trainer.engine.carry import carry
+from trainer.engine.consequences import settled
+from trainer.engine.effects import came
+from trainer.engine.events import (
+    AirReachedDetector,
+    ChamberDrained,
+    ContainerEmptied,
+    Event,
+    Finished,
+    FrontReachedVein,
+    NearComplete,
+    PressureReachedLimit,
+    SoundResumed,
+    Stopped,
+    SuctionReachedLimit,
+    VolumeComplete,
+)
+from trainer.engine.happenings import Kind, Upcoming, next_of
+from trainer.engine.path import bubble_above, flowing_inlet_of, is_infusing
+from trainer.engine.state import Line, State
+from trainer.engine.triggers import met
+from trainer.engine.tubing import leading_run
+from trainer.errors import EngineError
+from trainer.terms import AlarmKind, Role, Running
+
+BY_ALARM = "alarm"
+BY_TIME = "time"
+
+
+def advance(state: State, until_ms: int) -> tuple[Event, ...]:
+    """Every event that time brings after the state's moment, `until_ms` included."""
+    return advanced(state, until_ms)[1]
+
+
+def advanced(state: State, until_ms: int) -> tuple[State, tuple[Event, ...]]:
+    """The state at the last of these events, and the events."""
+    found: list[Event] = []
+    due = next_of(state)
+    while due and due[0].at_ms <= until_ms:
+        state, events = _taken(state, due)
+        found.extend(events)
+        due = next_of(state)
+    return state, tuple(found)
+
+
+def next_happening_ms(state: State) -> int | None:
+    """When the next thing happens by itself; None once the attempt has ended."""
+    due = next_of(state)
+    return due[0].at_ms if due else None
+
+
+def _taken(state: State, due: list[Upcoming]) -> tuple[State, list[Event]]:
+    """All happenings of one moment, in their order, with what follows from each."""
+    state = carry(state, due[0].at_ms)
+    found: list[Event] = []
+    for one in due:
+        if not state.ended:
+            state, events = settled(state, _events_of(state, one))
+            found.extend(events)
+    return state, found
+
+
+def _events_of(state: State, one: Upcoming) -> tuple[Event, ...]:
+    if one.kind in (Kind.TRIGGER_MET, Kind.EVENT_DUE):
+        return _authored(state, one)
+    if one.kind is Kind.SOUND_RESUMES:
+        is_paused = state.sound_paused_until_ms is not None
+        return (SoundResumed(at_ms=one.at_ms),) if is_paused else ()
+    if one.kind is Kind.TIME_UP:
+        return (Finished(at_ms=one.at_ms, by=BY_TIME),)
+    line = state.line(one.line)
+    if one.kind in (Kind.NEAR_COMPLETE, Kind.VOLUME_COMPLETE, Kind.REMINDER):
+        return _of_programme(state, line, one)
+    return _of_fluid(state, line, one)
+
+
+def _authored(state: State, one: Upcoming) -> tuple[Event, ...]:
+    """The author's event, unless something of this same moment made it come already."""
+    waiting = next(event for event in state.events if event.id == one.event)
+    if waiting.came_ms is not None:
+        return ()
+    event = state.scenario.event(one.event)
+    if one.kind is Kind.EVENT_DUE:
+        return came(state, event, one.at_ms)
+    return met(state, event, one.at_ms) if waiting.due_ms is None else ()
+
+
+def _of_programme(state: State, line: Line, one: Upcoming) -> tuple[Event, ...]:
+    at_ms, number = one.at_ms, one.line
+    if one.kind is Kind.NEAR_COMPLETE:
+        near = NearComplete(at_ms=at_ms, line=number)
+        return near, *raised(state, AlarmKind.INFUSION_NEAR_COMPLETE, number, at_ms)
+    if one.kind is Kind.REMINDER:
+        return raised(state, AlarmKind.ATTENTION_REMINDER, number, at_ms)
+    return (
+        _completed(state, line, at_ms),
+        *ended(state, AlarmKind.INFUSION_NEAR_COMPLETE, number),
+        *raised(state, AlarmKind.INFUSION_COMPLETE, number, at_ms),
+    )
+
+
+def _completed(state: State, line: Line, at_ms: int) -> VolumeComplete:
+    """Hand back to the primary if it has volume left, else keep the vein open or stop."""
+    pump = line.pump
+    hand_back = (
+        pump.source is Role.SECONDARY
+        and pump.primary is not None
+        and pump.given_primary < pump.primary.volume
+    )
+    then = Running.INFUSING if hand_back else state.figures.at_end
+    if then is Running.KEEPING_OPEN and not state.figures.keep_open_ul_h:
+        then = Running.COMPLETE
+    return VolumeComplete(
+        at_ms=at_ms, line=line.number, role=pump.source, then=then, hand_back=hand_back
+    )
+
+
+def _of_fluid(state: State, line: Line, one: Upcoming) -> tuple[Event, ...]:
+    at_ms, number = one.at_ms, one.line
+    match one.kind:
+        case Kind.FRONT_AT_VEIN:
+            return (FrontReachedVein(at_ms=at_ms, line=number, fluid=_leaving(state, line)),)
+        case Kind.CONTAINER_EMPTY:
+            return _container_emptied(state, line, one)
+        case Kind.CHAMBER_DRAINED:
+            return (ChamberDrained(at_ms=at_ms, line=number, role=one.role),)
+        case Kind.PRESSURE_LIMIT:
+            limit = PressureReachedLimit(at_ms=at_ms, line=number, stored=line.stored)
+            return limit, *_stopped(state, line, AlarmKind.DOWNSTREAM_OCCLUSION)
+        case Kind.SUCTION_LIMIT:
+            drawn = SuctionReachedLimit(at_ms=at_ms, line=number, drawn=line.drawn)
+            return drawn, *_stopped(state, line, AlarmKind.UPSTREAM_OCCLUSION)
+        case Kind.AIR_AT_DETECTOR:
+            bubble = bubble_above(state.containers, line, 1)
+            air = AirReachedDetector(at_ms=at_ms, line=number, volume=bubble[1] if bubble else 0)
+            return air, *_stopped(state, line, AlarmKind.AIR_IN_LINE)
+        case _:
+            raise EngineError(f"{one.kind.name} is no happening of a line's fluid")
+
+
+def _container_emptied(state: State, line: Line, one: Upcoming) -> tuple[Event, ...]:
+    """A drop sensor tells at once that the primary gives no more drops."""
+    emptied = ContainerEmptied(at_ms=one.at_ms, line=line.number, role=one.role)
+    if one.role is Role.PRIMARY and state.figures.drop_sensor:
+        return emptied, *_stopped(state, line, AlarmKind.CONTAINER_EMPTY)
+    return (emptied,)
+
+
+def _leaving(state: State, line: Line) -> str:
+    inlet = flowing_inlet_of(state.containers, line)
+    return leading_run(line.below, line.above, inlet.contents)[0]
+
+
+def _stopped(state: State, line: Line, kind: AlarmKind) -> tuple[Event, ...]:
+    """The pump stops and alarms."""
+    stop = Stopped(at_ms=state.as_of_ms, line=line.number, by=BY_ALARM)
+    alarm = raised(state, kind, line.number, state.as_of_ms)
+    return (stop, *alarm) if is_infusing(line) else alarm

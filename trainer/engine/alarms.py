@@ -1,0 +1,89 @@
+"""Alarm conditions: raising them, whether their cause remains, when they end.
+
+Priorities come from the ward's policy. A high-priority alarm latches: it stays announced
+after its cause is gone, until it is reset or the pump is started with success. The
+others end with their cause. Completion and reminders are moments, not conditions that
+last, so they stay until they are reset or a start answers them.
+"""
+
+from __future__ import annotations
+
+from trainer.engine.events import AlarmCauseGone, AlarmEnded, AlarmRaised, Event, SoundResumed
+from trainer.engine.path import (
+    flowing_inlet_of,
+    is_air_at_detector,
+    is_open_above,
+    is_open_below,
+    left_in_container,
+)
+from trainer.engine.state import AlarmState, Line, State
+from trainer.terms import AlarmKind, Priority
+
+
+def priority_of(state: State, kind: AlarmKind) -> Priority:
+    """The ward's priority; high if the policy does not name the condition."""
+    for named, priority in state.figures.priorities:
+        if named is kind:
+            return priority
+    return Priority.HIGH
+
+
+def raised(state: State, kind: AlarmKind, line: int, at_ms: int) -> tuple[Event, ...]:
+    """The alarm, and sound again if it was paused: a new alarm is heard at once."""
+    alarm = AlarmRaised(at_ms=at_ms, kind=kind, line=line, priority=priority_of(state, kind))
+    if state.sound_paused_until_ms is None:
+        return (alarm,)
+    return SoundResumed(at_ms=at_ms), alarm
+
+
+def cause_remains(state: State, alarm: AlarmState) -> bool:
+    """Whether what the alarm is about is still so."""
+    line = state.line(alarm.line)
+    match alarm.kind:
+        case AlarmKind.DOWNSTREAM_OCCLUSION:
+            return not is_open_below(line)
+        case AlarmKind.UPSTREAM_OCCLUSION:
+            return not is_open_above(line, flowing_inlet_of(state.containers, line))
+        case AlarmKind.AIR_IN_LINE:
+            return is_air_at_detector(state.containers, line)
+        case AlarmKind.CONTAINER_EMPTY:
+            return left_in_container(state.containers, line.primary) == 0
+        case _:
+            return False
+
+
+LASTING = (
+    AlarmKind.DOWNSTREAM_OCCLUSION,
+    AlarmKind.UPSTREAM_OCCLUSION,
+    AlarmKind.AIR_IN_LINE,
+    AlarmKind.CONTAINER_EMPTY,
+)
+"""Conditions with a cause that can be there or gone."""
+
+
+def review(state: State) -> tuple[Event, ...]:
+    """What becomes of the alarms whose cause has gone."""
+    found: list[Event] = []
+    for alarm in state.alarms:
+        if alarm.kind in LASTING and alarm.cause_present and not cause_remains(state, alarm):
+            kind = AlarmCauseGone if alarm.priority is Priority.HIGH else AlarmEnded
+            found.append(kind(at_ms=state.as_of_ms, kind=alarm.kind, line=alarm.line))
+    return tuple(found)
+
+
+def answered_by_start(state: State, line: Line) -> tuple[Event, ...]:
+    """The alarms of a line that a successful start ends: all whose cause is gone."""
+    return tuple(
+        AlarmEnded(at_ms=state.as_of_ms, kind=alarm.kind, line=alarm.line)
+        for alarm in state.alarms
+        if alarm.line == line.number and not cause_remains(state, alarm)
+    )
+
+
+def ended(state: State, kind: AlarmKind, line: int) -> tuple[Event, ...]:
+    """The end of one alarm, if it is there."""
+    return tuple(
+        AlarmEnded(at_ms=state.as_of_ms, kind=kind, line=line)
+        for alarm in state.alarms
+        if alarm.kind is kind and alarm.line == line
+    )

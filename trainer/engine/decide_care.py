@@ -1,0 +1,121 @@
+"""Acts with the patient, the chart and people: looking, freeing, asking, noting."""
+
+from __future__ import annotations
+
+from trainer.engine.actions import Action
+from trainer.engine.events import Event, LineFreed, Noted, Perceived
+from trainer.engine.perceive import container_text, line_text, patient_text, site_text
+from trainer.engine.reading import access_of, line_of, order_of
+from trainer.engine.state import Line, State
+from trainer.terms import Param, Verb, Where
+
+Events = tuple[Event, ...]
+
+
+def look_at_site(state: State, action: Action) -> Events:
+    """See what is true of a catheter's site."""
+    access = access_of(state, action)
+    return (_perceived(state, "site", access.id, site_text(state, access)),)
+
+
+def look_at_patient(state: State, _: Action) -> Events:
+    """See the patient, and the signs as they are now."""
+    return (_perceived(state, "patient", "", patient_text(state)),)
+
+
+def look_at_container(state: State, action: Action) -> Events:
+    """See what hangs on a line and how much is left."""
+    line = line_of(state, action)
+    return (_perceived(state, "container", str(line.number), container_text(state, line)),)
+
+
+def follow_line(state: State, action: Action) -> Events:
+    """Follow the tubing by eye and hand, from container to vein."""
+    line = line_of(state, action)
+    return (_perceived(state, "line", str(line.number), line_text(state, line)),)
+
+
+def straighten(state: State, action: Action) -> Events:
+    """Straighten the tubing of a line."""
+    line = line_of(state, action)
+    freed = _freed(state, line, Verb.STRAIGHTEN)
+    nothing = _perceived(state, "line", str(line.number), "Nothing was bent here.")
+    return freed or (nothing,)
+
+
+def reposition(state: State, action: Action) -> Events:
+    """Lay the limb with a catheter differently."""
+    access = access_of(state, action)
+    freed = tuple(
+        event
+        for line in state.lines
+        if line.access == access.id
+        for event in _freed(state, line, Verb.REPOSITION)
+    )
+    nothing = _perceived(state, "site", access.id, "The limb already lay well; nothing changes.")
+    return freed or (nothing,)
+
+
+def _freed(state: State, line: Line, mend: Verb) -> Events:
+    """The blocks of a line that this act mends, freed."""
+    sides = (
+        (Where.UPSTREAM, line.blocked_above, line.blocked_above_mend),
+        (Where.DOWNSTREAM, line.blocked_below, line.blocked_below_mend),
+    )
+    return tuple(
+        LineFreed(at_ms=state.as_of_ms, line=line.number, where=where)
+        for where, blocked, frees in sides
+        if blocked and frees is mend
+    )
+
+
+def about_order(state: State, action: Action) -> Events:
+    """An act about an order on the chart: noted, for the debrief."""
+    order_of(state, action)
+    return noted(state, action)
+
+
+def about_line(state: State, action: Action) -> Events:
+    """An act about a line, such as the second check: noted."""
+    line_of(state, action)
+    return noted(state, action)
+
+
+def chart(state: State, action: Action) -> Events:
+    """Write on the flowsheet: noted. Line and order, if named, must exist."""
+    if action.get(Param.LINE):
+        line_of(state, action)
+    if action.get(Param.ORDER):
+        order_of(state, action)
+    return noted(state, action)
+
+
+def noted(state: State, action: Action) -> Events:
+    """An act whose only effect is that it was done."""
+    return (Noted(at_ms=state.as_of_ms, verb=action.verb),)
+
+
+def _perceived(state: State, of: str, which: str, text: str) -> Perceived:
+    return Perceived(at_ms=state.as_of_ms, of=of, which=which, text=text)
+
+
+ACTS = {
+    Verb.CLEAN_HANDS: noted,
+    Verb.IDENTIFY_PATIENT: noted,
+    Verb.CHECK_ALLERGIES: noted,
+    Verb.VERIFY_ORDER: about_order,
+    Verb.QUESTION_ORDER: about_order,
+    Verb.CALCULATE: about_order,
+    Verb.READ_BACK: about_order,
+    Verb.SECOND_CHECK: about_line,
+    Verb.NOTIFY: noted,
+    Verb.CHART: chart,
+    Verb.TEACH: noted,
+    Verb.WAIT: noted,
+    Verb.LOOK_AT_SITE: look_at_site,
+    Verb.LOOK_AT_PATIENT: look_at_patient,
+    Verb.LOOK_AT_CONTAINER: look_at_container,
+    Verb.FOLLOW_LINE: follow_line,
+    Verb.STRAIGHTEN: straighten,
+    Verb.REPOSITION: reposition,
+}

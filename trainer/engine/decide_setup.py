@@ -1,0 +1,195 @@
+"""Acts with containers: choose, inspect, label, hang, take down, spike, fill, raise, lower."""
+
+from __future__ import annotations
+
+from trainer.engine.actions import Action
+from trainer.engine.events import (
+    ChamberFilled,
+    ContainerChanged,
+    Event,
+    Hung,
+    Perceived,
+    PrimaryHeightChanged,
+    Spiked,
+    TakenDown,
+)
+from trainer.engine.path import flowing_role, is_infusing
+from trainer.engine.perceive import supply_text
+from trainer.engine.reading import existing_inlet, line_of, role_of, supply_of
+from trainer.engine.refusals import require
+from trainer.engine.state import Container, State
+from trainer.terms import Refusal, Role, Verb
+
+Events = tuple[Event, ...]
+
+
+def choose(state: State, action: Action) -> Events:
+    """Take a container from the trolley."""
+    container = supply_of(state, action)
+    require(
+        not container.chosen,
+        Refusal.ALREADY_DONE,
+        "It is chosen already; hang it, or choose another.",
+    )
+    return (_changed(state, container, chosen=True),)
+
+
+def inspect(state: State, action: Action) -> Events:
+    """Look a container over: label, date, clearness, leaks."""
+    container = supply_of(state, action)
+    return (
+        _changed(state, container, inspected=True),
+        Perceived(
+            at_ms=state.as_of_ms,
+            of="container",
+            which=container.supply,
+            text=supply_text(state, container),
+        ),
+    )
+
+
+def label(state: State, action: Action) -> Events:
+    """Put the patient's label on a container."""
+    container = supply_of(state, action)
+    require(
+        not container.labelled,
+        Refusal.ALREADY_DONE,
+        "It carries the patient's label already.",
+    )
+    return (_changed(state, container, labelled=True),)
+
+
+def _changed(
+    state: State,
+    container: Container,
+    *,
+    chosen: bool = False,
+    inspected: bool = False,
+    labelled: bool = False,
+) -> ContainerChanged:
+    return ContainerChanged(
+        at_ms=state.as_of_ms,
+        supply=container.supply,
+        chosen=container.chosen or chosen,
+        inspected=container.inspected or inspected,
+        labelled=container.labelled or labelled,
+    )
+
+
+def hang(state: State, action: Action) -> Events:
+    """Hang a chosen container at a free inlet."""
+    line, role = line_of(state, action), role_of(action)
+    inlet = existing_inlet(line, role)
+    container = supply_of(state, action)
+    require(
+        container.chosen,
+        Refusal.NOTHING_THERE,
+        "This container is still on the trolley; choose it first.",
+    )
+    require(
+        container.hung_on is None,
+        Refusal.IN_USE,
+        f"This container hangs on line {container.hung_on} already; take it down first.",
+    )
+    require(
+        not inlet.container,
+        Refusal.IN_USE,
+        f"Another container hangs there as the {role.value}; take it down first.",
+    )
+    return (Hung(at_ms=state.as_of_ms, line=line.number, role=role, supply=container.supply),)
+
+
+def take_down(state: State, action: Action) -> Events:
+    """Take the container from an inlet; the chamber and tubing keep their fluid."""
+    line, role = line_of(state, action), role_of(action)
+    inlet = existing_inlet(line, role)
+    require(
+        inlet.container,
+        Refusal.NOTHING_THERE,
+        f"No container hangs there as the {role.value}; there is nothing to take down.",
+    )
+    flows = is_infusing(line) and flowing_role(state.containers, line) is role
+    require(
+        not flows,
+        Refusal.RUNNING,
+        "Fluid is running from this container; stop the pump first.",
+    )
+    require(
+        role is Role.SECONDARY or not is_infusing(line),
+        Refusal.RUNNING,
+        "The line is running; stop the pump first.",
+    )
+    return (TakenDown(at_ms=state.as_of_ms, line=line.number, role=role, supply=inlet.container),)
+
+
+def spike(state: State, action: Action) -> Events:
+    """Put the set's spike into the container that hangs there."""
+    line, role = line_of(state, action), role_of(action)
+    inlet = existing_inlet(line, role)
+    require(
+        inlet.container,
+        Refusal.NOTHING_THERE,
+        f"No container hangs there as the {role.value}; hang one first.",
+    )
+    require(not inlet.spiked, Refusal.ALREADY_DONE, "The container is spiked already.")
+    return (Spiked(at_ms=state.as_of_ms, line=line.number, role=role),)
+
+
+def fill_chamber(state: State, action: Action) -> Events:
+    """Squeeze the drip chamber until it is filled."""
+    line, role = line_of(state, action), role_of(action)
+    inlet = existing_inlet(line, role)
+    require(
+        inlet.spiked,
+        Refusal.NOT_SPIKED,
+        "The chamber cannot fill before the container is spiked; spike it first.",
+    )
+    room = inlet.chamber_size - inlet.chamber
+    require(room > 0, Refusal.ALREADY_DONE, "The chamber is filled already.")
+    left = state.container(inlet.container).left
+    require(
+        left > 0,
+        Refusal.NOTHING_THERE,
+        "The container is empty; take it down and hang a full one.",
+    )
+    return (
+        ChamberFilled(at_ms=state.as_of_ms, line=line.number, role=role, volume=min(room, left)),
+    )
+
+
+def lower_primary(state: State, action: Action) -> Events:
+    """Hang the primary lower, so that the secondary runs."""
+    return _height(state, action, lowered=True)
+
+
+def raise_primary(state: State, action: Action) -> Events:
+    """Hang the primary back to its height."""
+    return _height(state, action, lowered=False)
+
+
+def _height(state: State, action: Action, *, lowered: bool) -> Events:
+    line = line_of(state, action)
+    require(
+        line.primary.container,
+        Refusal.NOTHING_THERE,
+        "No primary container hangs on this line; hang one first.",
+    )
+    require(
+        line.primary_lowered != lowered,
+        Refusal.ALREADY_DONE,
+        f"The primary already hangs {'low' if lowered else 'at its full height'}.",
+    )
+    return (PrimaryHeightChanged(at_ms=state.as_of_ms, line=line.number, lowered=lowered),)
+
+
+ACTS = {
+    Verb.CHOOSE: choose,
+    Verb.INSPECT: inspect,
+    Verb.LABEL: label,
+    Verb.HANG: hang,
+    Verb.TAKE_DOWN: take_down,
+    Verb.SPIKE: spike,
+    Verb.FILL_CHAMBER: fill_chamber,
+    Verb.LOWER_PRIMARY: lower_primary,
+    Verb.RAISE_PRIMARY: raise_primary,
+}

@@ -1,0 +1,1 @@
+"""An attempt in progress: joins the ward clock to the engine and the record."""

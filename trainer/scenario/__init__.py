@@ -1,0 +1,1 @@
+"""What the author wrote: strict YAML in, frozen values out."""

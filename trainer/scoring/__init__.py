@@ -1,0 +1,1 @@
+"""Was it right: the computed key, findings, marks, the debrief."""

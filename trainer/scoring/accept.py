@@ -1,0 +1,51 @@
+"""Whether a scenario's numbers can be used: computable, within limits, and enterable.
+
+For variation by seed (`scenario.variants.vary`), which draws again if they cannot.
+"""
+
+from __future__ import annotations
+
+from trainer.errors import ProblemError, QuantityError
+from trainer.scenario.model import Scenario
+from trainer.scoring import caution
+from trainer.scoring.expect import key, keys
+from trainer.scoring.findings import Key
+
+
+def usable(scenario: Scenario) -> bool:
+    """Whether every key is computable, within the formulary's limits and enterable."""
+    return not faults(scenario)
+
+
+def faults(scenario: Scenario) -> tuple[str, ...]:
+    """Why the numbers cannot be used, one sentence each; empty if they can."""
+    try:
+        all_keys = keys(scenario)
+    except (ProblemError, QuantityError) as fault:
+        return (str(fault),)
+    return tuple(
+        f"order `{order.id}`: {told}"
+        for order in scenario.orders
+        for told in (
+            *caution.outside_limits(scenario, order),
+            *_not_enterable(scenario, all_keys, order.id),
+        )
+    )
+
+
+def _not_enterable(scenario: Scenario, all_keys: tuple[Key, ...], order: str) -> tuple[str, ...]:
+    """What the ward's pumps cannot be given: too fine, too slow, too fast, too much."""
+    pump = scenario.policy.pump
+    rate, volume = key(all_keys, order, "rate"), key(all_keys, order, "volume")
+    if rate is None or volume is None:
+        return ("there is no rate or no volume to enter",)
+    holds = scenario.supply(scenario.order(order).supply).volume_ml
+    checks = (
+        (rate.value % pump.rate_step_ml_per_h != 0, "the rate is finer than can be entered"),
+        (rate.value < pump.lowest_rate_ml_per_h, "the rate is below the pump's lowest"),
+        (rate.value > pump.highest_rate_ml_per_h, "the rate is above the pump's highest"),
+        (volume.value % pump.volume_step_ml != 0, "the volume is finer than can be entered"),
+        (volume.value > pump.highest_volume_ml, "the volume is above the pump's highest"),
+        (volume.value > holds, "the container holds less than the volume"),
+    )
+    return tuple(told for is_so, told in checks if is_so)

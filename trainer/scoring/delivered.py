@@ -1,0 +1,339 @@
+"""What reached the vein of each order's fluid against what was ordered while it stood.
+
+Read from the folded bedside, so it counts what ran and not what was keyed. Too little is
+told with the interruptions that explain it; the findings about those carry the marks, so
+nothing is punished twice. Too much, or a volume that the pump counted and that never
+came, is a finding where the values keyed were right: the wrong container ran.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from trainer.engine.amounts import MS_PER_H, ml_from_motes
+from trainer.engine.events import Event, Started, VolumeComplete
+from trainer.engine.state import State
+from trainer.scenario.model import Order, Scenario
+from trainer.scoring import explain
+from trainer.scoring.expect import key as key_of
+from trainer.scoring.findings import Delivered, Finding, Key
+from trainer.scoring.keyed import Keyed
+from trainer.scoring.record import Standing
+from trainer.terms import Domain, Role, Running, Verdict
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moment:
+    """The bedside right after one event (the first: at the beginning), and what ran then.
+
+    `serves` names, for each line, the order that its pump serves from here on.
+    """
+
+    state: State
+    serves: dict[int, str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Times:
+    """How long an order stood, in ms, and what it waited for."""
+
+    stood: int
+    other: int  # a bolus or an intermittent dose ran on its line
+    before_start: int
+    idle: int  # after its first start, nothing ran on its line
+
+
+def moments(
+    scenario: Scenario,
+    events: tuple[Event, ...],
+    states: tuple[State, ...],
+    stood: tuple[Standing, ...],
+    entered: tuple[Keyed, ...],
+) -> tuple[Moment, ...]:
+    """The beginning and the moment after each event.
+
+    Args:
+        scenario: the scenario.
+        events: the log.
+        states: the bedside at the beginning and after each event: one more than events.
+        stood: which orders stood when.
+        entered: the programmes keyed, each with its order.
+    """
+    found_running = _found_running(scenario, stood)
+    serves = found_running
+    listed = [Moment(state=states[0], serves=serves)]
+    for index, event in enumerate(events):
+        if isinstance(event, Started):
+            serves = {**serves, **_served(event.line, event.source, index, entered)}
+        elif isinstance(event, VolumeComplete) and event.hand_back:
+            again = _served(event.line, Role.PRIMARY, index, entered)
+            first = {k: v for k, v in found_running.items() if k == event.line}
+            serves = {**serves, **(again or first)}
+        listed.append(Moment(state=states[index + 1], serves=serves))
+    return tuple(listed)
+
+
+def _found_running(scenario: Scenario, stood: tuple[Standing, ...]) -> dict[int, str]:
+    """The orders of lines that the learner finds running."""
+    return {
+        spec.number: one.order.id
+        for spec in scenario.lines
+        if spec.running_rate_ml_per_h is not None
+        for one in stood
+        if one.from_index < 0
+        and (one.order.line, one.order.role) == (spec.number, Role.PRIMARY)
+        and one.order.kind == "continuous"
+    }
+
+
+def _served(line: int, role: Role, index: int, entered: tuple[Keyed, ...]) -> dict[int, str]:
+    """The order of the last programme put in force for that inlet by then."""
+    mine = [
+        one.order.id
+        for one in entered
+        if (one.line, one.role) == (line, role)
+        and one.started is not None
+        and one.started <= index
+        and one.order is not None
+    ]
+    return {line: mine[-1]} if mine else {}
+
+
+def delivered(
+    scenario: Scenario,
+    course: tuple[Moment, ...],
+    stood: tuple[Standing, ...],
+    all_keys: tuple[Key, ...],
+) -> tuple[Delivered, ...]:
+    """Ordered and given for each order that ever stood."""
+    return tuple(_for_order(scenario, one, course, stood, all_keys) for one in stood)
+
+
+def _for_order(
+    scenario: Scenario,
+    standing: Standing,
+    course: tuple[Moment, ...],
+    stood: tuple[Standing, ...],
+    all_keys: tuple[Key, ...],
+) -> Delivered:
+    times = _times(standing, course, _takes_turns(scenario, standing.order))
+    ordered_ml = _ordered(standing, times, all_keys)
+    given_ml = ml_from_motes(_given(standing.order, course, stood))
+    return Delivered(
+        order=standing.order.id,
+        title=standing.order.title,
+        ordered_ml=ordered_ml,
+        given_ml=given_ml,
+        text=_sentences(scenario, standing, times, course, ordered_ml, given_ml, all_keys),
+    )
+
+
+def _ordered(standing: Standing, times: Times, all_keys: tuple[Key, ...]) -> Fraction:
+    """What the order asked for by its end: its volume, or its rate over the time it had."""
+    order = standing.order
+    rate, volume = key_of(all_keys, order.id, "rate"), key_of(all_keys, order.id, "volume")
+    if rate is None or volume is None:
+        return Fraction(0)
+    if order.kind != "continuous":
+        return volume.value
+    had_ms = times.stood - times.other
+    return rate.value * (min(had_ms, order.over_ms) if order.over_ms else had_ms) / MS_PER_H
+
+
+def _given(order: Order, course: tuple[Moment, ...], stood: tuple[Standing, ...]) -> int:
+    """Motes of the order's fluid that reached the vein on its behalf.
+
+    Where several orders ask for one fluid, what arrives counts for the one last served.
+    """
+    rivals = {one.order.id for one in stood if one.order.fluid == order.fluid}
+    if rivals == {order.id}:
+        return _in_vein(course[-1].state, order.fluid)
+    given, last = 0, ""
+    for before, after in pairwise(course):
+        last = next((name for name in before.serves.values() if name in rivals), last)
+        if last == order.id:
+            given += _in_vein(after.state, order.fluid) - _in_vein(before.state, order.fluid)
+    return given
+
+
+def _in_vein(state: State, fluid: str) -> int:
+    return next((volume for name, volume in state.ledger.vein if name == fluid), 0)
+
+
+def _takes_turns(scenario: Scenario, order: Order) -> frozenset[str]:
+    """The orders for which a continuous one on the same line has to wait."""
+    return frozenset(
+        other.id
+        for other in scenario.orders
+        if other.line == order.line and other.id != order.id and other.kind != "continuous"
+    )
+
+
+def _times(standing: Standing, course: tuple[Moment, ...], takes_turns: frozenset[str]) -> Times:
+    """How long an order stood and what it waited for."""
+    order, started = standing.order, False
+    other = before_start = idle = 0
+    for before, after in pairwise(course):
+        until = min(after.state.as_of_ms, standing.until_ms)
+        stretch = max(0, until - max(before.state.as_of_ms, standing.from_ms))
+        runs = before.state.line(order.line).pump.running is Running.INFUSING
+        mine = before.serves.get(order.line) == order.id
+        started = started or (runs and mine)
+        if runs and before.serves.get(order.line) in takes_turns:
+            other += stretch
+        elif not runs or not mine:
+            before_start += 0 if started else stretch
+            idle += stretch if started else 0
+    stood_ms = standing.until_ms - standing.from_ms
+    return Times(stood=stood_ms, other=other, before_start=before_start, idle=idle)
+
+
+# --- in words -----------------------------------------------------------------------
+
+
+def _sentences(
+    scenario: Scenario,
+    standing: Standing,
+    times: Times,
+    course: tuple[Moment, ...],
+    ordered_ml: Fraction,
+    given_ml: Fraction,
+    all_keys: tuple[Key, ...],
+) -> str:
+    if not standing.to_the_end and times.before_start == times.stood:
+        return f"It stood for {explain.span(times.stood)} and was replaced before it ran."
+    share = f", {explain.percent(given_ml / ordered_ml)}" if ordered_ml else ""
+    return explain.joined(
+        _ordered_words(scenario, standing, times, ordered_ml, all_keys),
+        f"{explain.rounded_ml(given_ml)} reached the vein{share}.",
+        _waits(times) if standing.order.kind == "continuous" else "",
+        _tissue(standing.order, course[-1].state),
+    )
+
+
+def _ordered_words(
+    scenario: Scenario,
+    standing: Standing,
+    times: Times,
+    ordered_ml: Fraction,
+    all_keys: tuple[Key, ...],
+) -> str:
+    asked = explain.rounded_ml(ordered_ml)
+    rate = key_of(all_keys, standing.order.id, "rate")
+    if standing.order.kind != "continuous" or rate is None:
+        return f"Ordered: {asked}."
+    until = explain.ward_clock(scenario.starts_at, standing.until_ms)
+    had = explain.span(times.stood - times.other)
+    less = f", without {explain.span(times.other)} of another order" if times.other else ""
+    return f"Ordered by {until}: {asked}, {explain.amount(rate.value, rate.unit)} for {had}{less}."
+
+
+def _waits(times: Times) -> str:
+    """The interruptions, which explain what is missing."""
+    parts = []
+    if times.before_start:
+        parts.append(f"{explain.span(times.before_start)} passed before it first ran.")
+    if times.idle:
+        parts.append(f"It did not run for {explain.span(times.idle)} after that.")
+    return " ".join(parts)
+
+
+def _tissue(order: Order, state: State) -> str:
+    lost = next((volume for name, volume in state.ledger.tissue if name == order.fluid), 0)
+    return f"{explain.volume(lost)} went into the tissue." if lost else ""
+
+
+# --- astray -------------------------------------------------------------------------
+
+
+def astray(
+    scenario: Scenario,
+    events: tuple[Event, ...],
+    course: tuple[Moment, ...],
+    given: tuple[Delivered, ...],
+    entry_findings: tuple[Finding, ...],
+    all_keys: tuple[Key, ...],
+) -> tuple[Finding, ...]:
+    """A finding for each order whose fluid ran otherwise than the right entries said.
+
+    Too much: more than what rounding may move (the policy's largest share) and what lay in
+    the tubing at the beginning. Too little: the pump counted the volume as given, and the
+    vein and the tubing do not hold it. Where the values keyed for the order were wrong
+    already, that finding stands alone.
+    """
+    blamed = {
+        one.id.split(".")[1]
+        for one in entry_findings
+        if one.domain is Domain.ENTERING and one.verdict is Verdict.WRONG
+    }
+    share = scenario.policy.rounding.largest_share
+    complete = _counted_as_given(events, course)
+    found = []
+    for one in given:
+        order = scenario.order(one.order)
+        if one.order in blamed:
+            continue
+        lay_ml = _in_tubing(course[0].state, order)
+        if one.given_ml > one.ordered_ml * (1 + share) + lay_ml:
+            found.append(_astray(one, TOO_MUCH, course, all_keys))
+        elif one.order in complete and _arrived_ml(one, course, order) < one.ordered_ml * (
+            1 - share
+        ):
+            found.append(_astray(one, TOO_LITTLE, course, all_keys))
+    return tuple(found)
+
+
+TOO_MUCH = (
+    "The values entered were right, and still more ran than was ordered: "
+    "look at which container ran and for how long."
+)
+TOO_LITTLE = (
+    "The values entered were right and the pump counted the volume as given, but it did not "
+    "come from this container: look at clamps, heights and the site."
+)
+
+
+def _counted_as_given(events: tuple[Event, ...], course: tuple[Moment, ...]) -> frozenset[str]:
+    """The orders whose programme the pump brought to its end."""
+    return frozenset(
+        course[index].serves.get(event.line, "")
+        for index, event in enumerate(events)
+        if isinstance(event, VolumeComplete)
+    )
+
+
+def _arrived_ml(one: Delivered, course: tuple[Moment, ...], order: Order) -> Fraction:
+    """What reached the vein or the tissue, and what is on its way in the tubing."""
+    state = course[-1].state
+    tissue = next((volume for name, volume in state.ledger.tissue if name == order.fluid), 0)
+    return one.given_ml + ml_from_motes(tissue) + _in_tubing(state, order)
+
+
+def _in_tubing(state: State, order: Order) -> Fraction:
+    """The order's fluid between join and vein, in mL."""
+    line = state.line(order.line)
+    plugs = (*line.above, *line.below)
+    return ml_from_motes(sum(plug.volume for plug in plugs if plug.fluid == order.fluid))
+
+
+def _astray(
+    one: Delivered, reason: str, course: tuple[Moment, ...], all_keys: tuple[Key, ...]
+) -> Finding:
+    key = key_of(all_keys, one.order, "volume")
+    asked, given = explain.rounded_ml(one.ordered_ml), explain.rounded_ml(one.given_ml)
+    return Finding(
+        id=f"delivered.{one.order}",
+        verdict=Verdict.WRONG,
+        domain=Domain.WATCHING,
+        title=f"{one.title}: {given} reached the vein; ordered: {asked}",
+        reason=reason,
+        at_ms=course[-1].state.as_of_ms,
+        plan="delivered",
+        expected=asked,
+        actual=given,
+        worked=key.worked if key else (),
+        chain=key.chain if key else None,
+        critical=True,
+    )

@@ -1,0 +1,235 @@
+"""Each worked-out value against the key. What was keyed at the pump is judged in `keyed`.
+
+For every quantity that an order asks, one point: half of it for the unit if the unit is at
+fault. The last value worked out before the order was started decides; a wrong one put
+right before that is praised. Values worked out beyond what was asked are told and cost
+nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from trainer.clinical.rounding import round_half_up
+from trainer.scenario.model import Order, Scenario
+from trainer.scoring import early, explain
+from trainer.scoring.findings import Finding, Key
+from trainer.scoring.reading import Reading, read
+from trainer.scoring.record import Deed, Standing
+from trainer.scoring.rubric import CREDIT
+from trainer.terms import Domain, Param, Verb, Verdict
+
+PLAN = "entry"
+HALF = Fraction(1, 2)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Try:
+    """One value worked out, and what it is worth."""
+
+    deed: Deed
+    reading: Reading
+    verdict: Verdict
+    why: str
+
+
+def calculations(
+    scenario: Scenario,
+    done: tuple[Deed, ...],
+    stood: tuple[Standing, ...],
+    all_keys: tuple[Key, ...],
+    first_starts: dict[str, int],
+) -> tuple[Finding, ...]:
+    """The findings about every worked-out value.
+
+    Args:
+        scenario: the scenario.
+        done: every act.
+        stood: which orders stood when.
+        all_keys: the computed key.
+        first_starts: for each order that was started, where in the log it first was.
+    """
+    found: list[Finding] = []
+    for key in all_keys:
+        order = scenario.order(key.order)
+        tries = _tries(scenario, order, key, done)
+        asked = key.quantity in order.ask
+        standing = next((one for one in stood if one.order.id == order.id), None)
+        if tries:
+            start = first_starts.get(order.id)
+            found += _judged(order, key, tries, asked=asked, start=start)
+        elif asked:
+            found.append(_not_worked_out(order, key, standing))
+    return tuple(found)
+
+
+def _tries(scenario: Scenario, order: Order, key: Key, done: tuple[Deed, ...]) -> tuple[Try, ...]:
+    mine = [
+        deed
+        for deed in done
+        if deed.action.verb is Verb.CALCULATE
+        and not deed.refused
+        and deed.action.get(Param.ORDER).strip() == order.id
+        and explain.quantity_named(deed.action.get(Param.WHAT)) == key.quantity
+    ]
+    return tuple(_judge(scenario, order, key, deed) for deed in mine)
+
+
+def _judge(scenario: Scenario, order: Order, key: Key, deed: Deed) -> Try:
+    """One typed value against the key."""
+    reading = read(deed.action.get(Param.ENTERED), key)
+    if reading.value is None:
+        verdict, why = Verdict.WRONG, f"This cannot be read as a value. {reading.fault}"
+    elif is_right(scenario, key, reading.value, reading.step):
+        verdict, why = Verdict.RIGHT, "The value is right."
+    else:
+        verdict, why = _wrong(scenario, order, key, reading)
+    return Try(deed=deed, reading=reading, verdict=verdict, why=why)
+
+
+def is_right(scenario: Scenario, key: Key, value: Fraction, step: Fraction) -> bool:
+    """Whether a value is the key, rounded by the policy or less far.
+
+    Args:
+        scenario: with the ward's rounding.
+        key: the computed right answer.
+        value: what was worked out, in the key's unit.
+        step: one in the last place that was written.
+    """
+    if value in {key.value, key.exact, *key.also}:
+        return True
+    rule = scenario.policy.rounding.rule_for(key.quantity, key.unit, key.exact)
+    finer = step <= rule.step_for(key.exact)
+    return finer and value == round_half_up(key.exact, step)
+
+
+def _wrong(scenario: Scenario, order: Order, key: Key, reading: Reading) -> tuple[Verdict, str]:
+    value = reading.value or Fraction(0)
+    told = early.rounded_early(scenario, order, key, value, reading.step)
+    if told and early.is_small(scenario, key, value):
+        return Verdict.ROUNDED_EARLY, f"{told} Round once, at the end."
+    if told:
+        share = explain.percent(scenario.policy.rounding.largest_share)
+        return Verdict.WRONG, f"{told} This moves the value by more than {share}."
+    right = explain.amount(key.value, key.unit)
+    return Verdict.WRONG, f"Right is {right}; the worked solution shows the way."
+
+
+def _judged(
+    order: Order, key: Key, tries: tuple[Try, ...], *, asked: bool, start: int | None
+) -> list[Finding]:
+    """A finding for each try; the one that decides carries the point."""
+    before = [one for one in tries if start is None or one.deed.index < start]
+    deciding = before[-1] if before else tries[0]
+    found = []
+    for number, one in enumerate(tries, start=1):
+        counts = asked and one is deciding
+        verdict, why = one.verdict, one.why
+        if one is deciding and one.verdict is Verdict.RIGHT and _was_wrong(before, one):
+            verdict = Verdict.CORRECTED
+            why = "A wrong value was put right before anything was started. Well caught."
+        name = f"{PLAN}.{order.id}.{key.quantity}"
+        own = name if one is deciding else f"{name}.try-{number}"
+        found += _try_findings(order, key, one, own, verdict=verdict, why=why, counts=counts)
+    return found
+
+
+def _was_wrong(before: list[Try], deciding: Try) -> bool:
+    return any(one.verdict is not Verdict.RIGHT for one in before if one is not deciding)
+
+
+def _try_findings(
+    order: Order,
+    key: Key,
+    one: Try,
+    finding_id: str,
+    *,
+    verdict: Verdict,
+    why: str,
+    counts: bool,
+) -> list[Finding]:
+    """The value's finding, and one for the unit if the unit is at fault."""
+    most = Fraction(int(counts))
+    share = HALF if one.reading.unit_fault else Fraction(1)
+    shown = _shown(one)
+    value = _finding(
+        key,
+        finding_id,
+        verdict,
+        title=f"{_named(order, key)} worked out: {shown}; "
+        f"right: {explain.amount(key.value, key.unit)}",
+        reason=why,
+        one=one,
+        most=most * share,
+    )
+    if not one.reading.unit_fault:
+        return [value]
+    unit = _finding(
+        key,
+        f"{finding_id}.unit",
+        Verdict.WRONG,
+        title=f"Unit of the {explain.QUANTITY_WORDS[key.quantity]}: {shown}; right: {key.unit}",
+        reason=one.reading.unit_fault,
+        one=one,
+        most=most * share,
+    )
+    return [value, unit]
+
+
+def _shown(one: Try) -> str:
+    """What was typed, as typed; marked where nothing was."""
+    return one.reading.typed.strip() or "nothing"
+
+
+def _named(order: Order, key: Key) -> str:
+    words = explain.QUANTITY_WORDS[key.quantity]
+    return f"{order.title}, {words}"
+
+
+def _finding(
+    key: Key,
+    finding_id: str,
+    verdict: Verdict,
+    *,
+    title: str,
+    reason: str,
+    one: Try | None,
+    most: Fraction,
+) -> Finding:
+    sure = one.deed.action.get(Param.SURE) if one else ""
+    actual = f"{one.reading.typed} ({sure})" if one and sure else (one.reading.typed if one else "")
+    return Finding(
+        id=finding_id,
+        verdict=verdict,
+        domain=Domain.CALCULATING,
+        title=title,
+        reason=reason,
+        at_ms=one.deed.at_ms if one else None,
+        plan=PLAN,
+        expected=explain.amount(key.value, key.unit),
+        actual=actual,
+        worked=key.worked,
+        chain=key.chain,
+        points=most * CREDIT[verdict],
+        most=most,
+    )
+
+
+def _not_worked_out(order: Order, key: Key, standing: Standing | None) -> Finding:
+    needed = standing is not None and standing.to_the_end
+    verdict = Verdict.MISSED if needed else Verdict.NOT_NEEDED
+    reason = (
+        "The order asks for it, and no value was worked out."
+        if needed
+        else "The order never came, or was replaced before anything was done with it."
+    )
+    return _finding(
+        key,
+        f"{PLAN}.{order.id}.{key.quantity}",
+        verdict,
+        title=f"{_named(order, key)}: not worked out",
+        reason=reason,
+        one=None,
+        most=Fraction(int(needed)),
+    )

@@ -1,0 +1,260 @@
+"""The closed vocabulary: what can be done, what can happen, what can be said about it.
+
+The texts are the same in YAML, on forms, in the log and in this code, so an author,
+a reader of a log and a programmer use one set of words. Who may import this: everyone.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+AIR = "air"
+"""The id that stands for air where a fluid's id is expected."""
+
+
+class Verb(StrEnum):
+    """Everything a learner can do at the bedside."""
+
+    CLEAN_HANDS = "clean hands"
+    IDENTIFY_PATIENT = "identify patient"
+    CHECK_ALLERGIES = "check allergies"
+    VERIFY_ORDER = "verify order"
+    QUESTION_ORDER = "question order"
+    CALCULATE = "calculate"
+    CHOOSE = "choose"
+    INSPECT = "inspect"
+    LABEL = "label"
+    HANG = "hang"
+    TAKE_DOWN = "take down"
+    SPIKE = "spike"
+    FILL_CHAMBER = "fill chamber"
+    LOWER_PRIMARY = "lower primary"
+    RAISE_PRIMARY = "raise primary"
+    OPEN_CLAMP = "open clamp"
+    CLOSE_CLAMP = "close clamp"
+    PRIME = "prime"
+    CLEAR_AIR = "clear air"
+    SCRUB_HUB = "scrub hub"
+    CONNECT = "connect"
+    DISCONNECT = "disconnect"
+    LOAD = "load"
+    ENTER = "enter"
+    SECOND_CHECK = "second check"
+    START = "start"
+    STOP = "stop"
+    PAUSE_SOUND = "pause sound"
+    RESET_ALARM = "reset alarm"
+    LOOK_AT_SITE = "look at site"
+    LOOK_AT_PATIENT = "look at patient"
+    LOOK_AT_CONTAINER = "look at container"
+    FOLLOW_LINE = "follow line"
+    STRAIGHTEN = "straighten"
+    REPOSITION = "reposition"
+    RELEASE_PRESSURE = "release pressure"
+    FLUSH = "flush"
+    NOTIFY = "notify"
+    READ_BACK = "read back"
+    CHART = "chart"
+    TEACH = "teach"
+    WAIT = "wait"
+
+
+class Param(StrEnum):
+    """What an act may carry beside its verb. Every value travels as text, as typed."""
+
+    LINE = "line"  # a line's number
+    ROLE = "role"  # primary or secondary
+    CLAMP = "clamp"  # primary, secondary or patient
+    SUPPLY = "supply"  # a supply's id
+    ORDER = "order"  # an order's id
+    ACCESS = "access"  # an access's id
+    AT = "at"  # port (the line's access port) or access
+    WHAT = "what"  # what is calculated, charted or taught
+    ENTERED = "entered"  # a value worked out, with its unit
+    SURE = "sure"  # guess, fairly, certain
+    VOLUME = "volume"  # mL, as typed
+    DURATION = "duration"  # as typed, "1 h 30 min"
+    RATE = "rate"  # mL/h, as typed
+    SECONDS = "seconds"
+    HOW = "how"
+    WHO = "who"  # prescriber, charge nurse, pharmacist, family
+    TEXT = "text"  # free words of the learner
+    LENGTH = "length"  # how long to wait, "5 min"
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """Which parameters a verb must and may carry."""
+
+    needs: tuple[Param, ...] = ()
+    may: tuple[Param, ...] = ()
+
+
+_LINE = (Param.LINE,)
+_LINE_ROLE = (Param.LINE, Param.ROLE)
+
+SHAPES: dict[Verb, Shape] = {
+    Verb.CLEAN_HANDS: Shape(),
+    Verb.IDENTIFY_PATIENT: Shape(),
+    Verb.CHECK_ALLERGIES: Shape(),
+    Verb.VERIFY_ORDER: Shape((Param.ORDER,)),
+    Verb.QUESTION_ORDER: Shape((Param.ORDER,), (Param.TEXT,)),
+    Verb.CALCULATE: Shape((Param.ORDER, Param.WHAT, Param.ENTERED), (Param.SURE,)),
+    Verb.CHOOSE: Shape((Param.SUPPLY,)),
+    Verb.INSPECT: Shape((Param.SUPPLY,)),
+    Verb.LABEL: Shape((Param.SUPPLY,)),
+    Verb.HANG: Shape((Param.LINE, Param.ROLE, Param.SUPPLY)),
+    Verb.TAKE_DOWN: Shape(_LINE_ROLE),
+    Verb.SPIKE: Shape(_LINE_ROLE),
+    Verb.FILL_CHAMBER: Shape(_LINE_ROLE),
+    Verb.LOWER_PRIMARY: Shape(_LINE),
+    Verb.RAISE_PRIMARY: Shape(_LINE),
+    Verb.OPEN_CLAMP: Shape((Param.LINE, Param.CLAMP)),
+    Verb.CLOSE_CLAMP: Shape((Param.LINE, Param.CLAMP)),
+    Verb.PRIME: Shape(_LINE_ROLE),
+    Verb.CLEAR_AIR: Shape((Param.LINE, Param.HOW)),
+    Verb.SCRUB_HUB: Shape((Param.LINE, Param.AT, Param.SECONDS)),
+    Verb.CONNECT: Shape((Param.LINE, Param.AT)),
+    Verb.DISCONNECT: Shape((Param.LINE, Param.AT)),
+    Verb.LOAD: Shape(_LINE),
+    Verb.ENTER: Shape(_LINE_ROLE, (Param.VOLUME, Param.DURATION, Param.RATE)),
+    Verb.SECOND_CHECK: Shape(_LINE),
+    Verb.START: Shape(_LINE),
+    Verb.STOP: Shape(_LINE),
+    Verb.PAUSE_SOUND: Shape(),
+    Verb.RESET_ALARM: Shape(_LINE),
+    Verb.LOOK_AT_SITE: Shape((Param.ACCESS,)),
+    Verb.LOOK_AT_PATIENT: Shape(),
+    Verb.LOOK_AT_CONTAINER: Shape(_LINE),
+    Verb.FOLLOW_LINE: Shape(_LINE),
+    Verb.STRAIGHTEN: Shape(_LINE),
+    Verb.REPOSITION: Shape((Param.ACCESS,)),
+    Verb.RELEASE_PRESSURE: Shape(_LINE),
+    Verb.FLUSH: Shape((Param.LINE, Param.VOLUME)),
+    Verb.NOTIFY: Shape((Param.WHO,), (Param.TEXT,)),
+    Verb.READ_BACK: Shape((Param.ORDER,), (Param.TEXT,)),
+    Verb.CHART: Shape((Param.WHAT,), (Param.TEXT, Param.LINE, Param.ORDER)),
+    Verb.TEACH: Shape((Param.WHAT,)),
+    Verb.WAIT: Shape((Param.LENGTH,)),
+}
+"""What every verb carries. Forms, the YAML checker and the log all read this table."""
+
+
+class Role(StrEnum):
+    """Which of a line's two inlets."""
+
+    PRIMARY = "primary"
+    SECONDARY = "secondary"
+
+
+class Clamp(StrEnum):
+    """The clamps of a line: one under each drip chamber, one next to the patient."""
+
+    PRIMARY = "primary"
+    SECONDARY = "secondary"
+    PATIENT = "patient"
+
+
+class Where(StrEnum):
+    """Which side of the pump."""
+
+    UPSTREAM = "upstream"
+    DOWNSTREAM = "downstream"
+
+
+class Running(StrEnum):
+    """What a line's pump is doing."""
+
+    IDLE = "idle"  # nothing started yet
+    INFUSING = "infusing"
+    KEEPING_OPEN = "keeping open"  # after the volume is complete, at the KVO rate
+    STOPPED = "stopped"  # by the learner or by an alarm
+    COMPLETE = "complete"  # volume given, flow stopped
+
+
+class AlarmKind(StrEnum):
+    """Alarm conditions, in the words of the published event nomenclature (IEEE 11073)."""
+
+    DOWNSTREAM_OCCLUSION = "downstream occlusion"
+    UPSTREAM_OCCLUSION = "upstream occlusion"
+    AIR_IN_LINE = "air in line"
+    CONTAINER_EMPTY = "container empty"
+    INFUSION_COMPLETE = "infusion complete"
+    INFUSION_NEAR_COMPLETE = "infusion near complete"
+    ATTENTION_REMINDER = "attention reminder"
+
+
+class Priority(StrEnum):
+    """How soon an alarm condition wants an answer (IEC 60601-1-8)."""
+
+    HIGH = "high"
+    MEDIUM = "medium"
+    LOW = "low"
+
+
+class Site(StrEnum):
+    """What is true of a catheter's site, looked at or not."""
+
+    PATENT = "patent"
+    INFILTRATED = "infiltrated"
+    DISLODGED = "dislodged"
+
+
+class Happening(StrEnum):
+    """What a scenario's event can do to the bedside."""
+
+    LINE_BLOCKED = "line blocked"
+    LINE_FREED = "line freed"
+    AIR_ENTERS = "air enters"
+    CALL = "call"
+    ORDER_GIVEN = "order given"
+    ORDER_ENDED = "order ended"
+    SIGN_CHANGES = "sign changes"
+    SITE_CHANGES = "site changes"
+
+
+class Refusal(StrEnum):
+    """Why an act was impossible just now."""
+
+    NOT_UNDERSTOOD = "not understood"  # a value is missing, unreadable or names nothing
+    ALREADY_DONE = "already done"
+    NOTHING_THERE = "nothing there"
+    IN_USE = "in use"
+    NOT_SPIKED = "not spiked"
+    NOT_PRIMED = "not primed"
+    NOT_LOADED = "not loaded"
+    NOT_CONNECTED = "not connected"
+    NOT_PROGRAMMED = "not programmed"
+    CLAMP_CLOSED = "clamp closed"
+    RUNNING = "running"
+    NOT_RUNNING = "not running"
+    CAUSE_REMAINS = "cause remains"
+    OUT_OF_RANGE = "out of range"
+    NO_ALARM = "no alarm"
+    ENDED = "ended"
+
+
+class Domain(StrEnum):
+    """The parts of the work that are marked apart."""
+
+    CALCULATING = "calculating"
+    ENTERING = "entering"
+    VERIFYING = "verifying"
+    SETTING_UP = "setting up the line"
+    WATCHING = "watching and alarms"
+    COMMUNICATING = "communicating and charting"
+
+
+class Verdict(StrEnum):
+    """What a finding says."""
+
+    RIGHT = "right"
+    ROUNDED_EARLY = "rounded early"
+    WRONG = "wrong"
+    LATE = "late"
+    OUT_OF_ORDER = "out of order"
+    MISSED = "missed"
+    NEVER_DONE = "should never be done"
+    CORRECTED = "corrected before it reached the patient"
+    NOT_NEEDED = "not needed"  # its event never came up

@@ -1,0 +1,1 @@
+"""The pages. Nothing is computed here."""

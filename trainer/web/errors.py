@@ -1,0 +1,207 @@
+"""What goes wrong with a request, and the page that says so. The only HTTP status numbers.
+
+An act that is impossible at the bedside is not here: that is a refusal, an event with its
+reason, and the page stays as it is. Here are real faults: no such attempt, a form that is
+none of ours, a record that cannot be written.
+"""
+
+from __future__ import annotations
+
+import logging
+from dataclasses import dataclass
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from starlette.exceptions import HTTPException
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from trainer.errors import (
+    AttemptClosed,
+    AttemptNotFound,
+    LogDamaged,
+    ScenarioError,
+    ScenarioNotFound,
+    SequenceTaken,
+    StoreError,
+    StoreUnavailable,
+    TrainerError,
+    UnknownEvent,
+)
+from trainer.web import render
+
+log = logging.getLogger("trainer.web")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mishap:
+    """One kind of fault: its status number, what is wrong, and the mend."""
+
+    status: int
+    title: str
+    mend: str
+    says: str = ""  # what the fault itself says, printed between the two
+
+
+class FormError(TrainerError):
+    """A form that cannot be read. The message says what is wrong with it."""
+
+
+class WrongForm(FormError):
+    """The body is of a kind that no form of ours sends."""
+
+
+class TooMuch(TrainerError):
+    """A body larger than any form of ours."""
+
+
+class CrossSite(TrainerError):
+    """Another site tried to act in the learner's name."""
+
+
+_AGAIN = "Go back, reload the page and try again."
+_KEPT = "Nothing that was shown as done is lost."
+
+NOT_FOUND = Mishap(
+    status=404,
+    title="There is nothing here",
+    mend="The address may be mistyped, or the attempt belongs to another learner or another "
+    "browser. Your own attempts are listed on the first page.",
+)
+
+MISHAPS: dict[type[Exception], Mishap] = {
+    AttemptNotFound: NOT_FOUND,
+    ScenarioNotFound: Mishap(
+        status=404,
+        title="There is no such scenario",
+        mend="Choose one from the first page. A scenario whose file has faults is listed there "
+        "with what is wrong.",
+    ),
+    AttemptClosed: Mishap(
+        status=409,
+        title="This attempt has ended",
+        mend="Nothing can be added to it. Its debrief is open to you from the first page.",
+    ),
+    SequenceTaken: Mishap(
+        status=409,
+        title="Someone acted at the same moment",
+        mend="Your act was not recorded. Reload the page, look at what changed and act again.",
+    ),
+    StoreUnavailable: Mishap(
+        status=503,
+        title="The record cannot be written just now",
+        mend=f"Your last act was not recorded. {_KEPT} Check that the disk has room and that "
+        "no other program holds the database, then act again.",
+    ),
+    LogDamaged: Mishap(
+        status=500,
+        title="This attempt's record is damaged",
+        mend="It is shown to nobody as if it were whole. Restore the database from a copy; "
+        "other attempts are not touched.",
+    ),
+    UnknownEvent: Mishap(
+        status=500,
+        title="This attempt was recorded by a newer trainer",
+        mend="Start the newer version to open it.",
+    ),
+    StoreError: Mishap(status=503, title="The record could not be used", mend=f"{_KEPT} {_AGAIN}"),
+    ScenarioError: Mishap(
+        status=422,
+        title="This scenario cannot be used",
+        mend="Its author finds every fault, with line and mend, by `trainer check`.",
+    ),
+    TooMuch: Mishap(
+        status=413, title="That was far too much", mend="A form here is at most a page of text."
+    ),
+    WrongForm: Mishap(status=415, title="This form is not one of ours", mend=_AGAIN),
+    FormError: Mishap(status=400, title="This form could not be read", mend=_AGAIN),
+    CrossSite: Mishap(
+        status=403,
+        title="This came from another site",
+        mend="Nothing was done. Open the trainer's own page and act there.",
+    ),
+}
+"""Faults and their pages. The nearest parent in the exception's family tree counts."""
+
+BY_STATUS: dict[int, Mishap] = {
+    404: NOT_FOUND,
+    405: Mishap(
+        status=405,
+        title="That address does not work this way",
+        mend="A page is opened, a form is sent. Start from the first page.",
+    ),
+    413: MISHAPS[TooMuch],
+    400: MISHAPS[FormError],
+    422: MISHAPS[FormError],
+}
+
+BROKEN = Mishap(
+    status=500,
+    title="The trainer has a fault",
+    mend=f"{_KEPT} Reload the page. If it happens again, export the attempt and tell whoever "
+    "looks after the trainer.",
+)
+
+
+def mishap_for(fault: Exception) -> Mishap:
+    """The row for a fault: its own class, or the nearest parent listed."""
+    for kind in type(fault).__mro__:
+        if kind in MISHAPS:
+            found = MISHAPS[kind]
+            return Mishap(status=found.status, title=found.title, mend=found.mend, says=str(fault))
+    return BROKEN
+
+
+def answer(mishap: Mishap, *, fragment: bool) -> HTMLResponse:
+    """A whole page, or the piece that an open page shows at its top."""
+    if fragment:
+        piece = render.text("panels/_fault.html", mishap=mishap)
+        return HTMLResponse(render.partial("fault", piece), status_code=mishap.status)
+    return render.page("error", status=mishap.status, mishap=mishap)
+
+
+def _is_fragment(request: Request) -> bool:
+    return "hx-request" in request.headers
+
+
+async def _trainer_fault(request: Request, fault: Exception) -> Response:
+    return answer(mishap_for(fault), fragment=_is_fragment(request))
+
+
+async def _http_fault(request: Request, fault: Exception) -> Response:
+    assert isinstance(fault, HTTPException)
+    mishap = BY_STATUS.get(fault.status_code)
+    if mishap is None:
+        mishap = Mishap(status=fault.status_code, title=str(fault.detail), mend=_AGAIN)
+    found = answer(mishap, fragment=_is_fragment(request))
+    found.headers.update(fault.headers or {})
+    return found
+
+
+async def _unreadable(request: Request, fault: Exception) -> Response:
+    return answer(BY_STATUS[422], fragment=_is_fragment(request))
+
+
+async def _broken(request: Request, fault: Exception) -> Response:
+    log.error("a fault of ours at %s %s", request.method, request.url.path, exc_info=fault)
+    return answer(BROKEN, fragment=_is_fragment(request))
+
+
+def install(app: FastAPI) -> None:
+    """Let every fault end as one of the pages above."""
+    app.add_exception_handler(TrainerError, _trainer_fault)
+    app.add_exception_handler(HTTPException, _http_fault)
+    app.add_exception_handler(RequestValidationError, _unreadable)
+    app.add_exception_handler(Exception, _broken)
+
+
+# --- answers that are not faults but carry a number ---------------------------------
+
+
+def go(address: str) -> RedirectResponse:
+    """After a form: look at this page now (a reload does not send the form again)."""
+    return RedirectResponse(address, status_code=303)
+
+
+def nothing_new() -> Response:
+    """The page is up to date."""
+    return Response(status_code=204)

@@ -1,0 +1,142 @@
+"""What a learner did and what came back, said in one line each.
+
+The record on the bedside and the debrief's timeline both read from here, so an act has
+one wording. Times and numbers are as they were typed.
+"""
+
+from __future__ import annotations
+
+from trainer.engine.actions import Action
+from trainer.scenario.model import Scenario
+from trainer.terms import AlarmKind, Param, Priority, Running, Verb
+
+PRIORITY_WORDS = {
+    Priority.HIGH: "High priority",
+    Priority.MEDIUM: "Medium priority",
+    Priority.LOW: "Low priority",
+}
+
+RUNNING_WORDS = {
+    Running.IDLE: "not started",
+    Running.INFUSING: "running",
+    Running.KEEPING_OPEN: "keeping the vein open",
+    Running.STOPPED: "stopped",
+    Running.COMPLETE: "complete, stopped",
+}
+
+MEANINGS = {
+    AlarmKind.DOWNSTREAM_OCCLUSION: "Flow has stopped. Something between the pump and the vein "
+    "holds the fluid back.",
+    AlarmKind.UPSTREAM_OCCLUSION: "Flow has stopped. Nothing comes to the pump from the container.",
+    AlarmKind.AIR_IN_LINE: "Flow has stopped. Air lies in the tubing at the pump.",
+    AlarmKind.CONTAINER_EMPTY: "Flow has stopped. The container holds nothing more.",
+    AlarmKind.INFUSION_COMPLETE: "The volume that was entered has been given.",
+    AlarmKind.INFUSION_NEAR_COMPLETE: "The volume that was entered is nearly given.",
+    AlarmKind.ATTENTION_REMINDER: "Values stand entered and nobody has started them.",
+}
+"""What an alarm condition means at the bedside, in our own words."""
+
+QUANTITIES = {
+    "rate": "Hourly rate",
+    "volume": "Volume",
+    "duration": "Duration",
+    "dose": "Dose",
+    "drip_rate": "Drops per minute",
+    "concentration": "Concentration",
+    "amount": "Amount of drug",
+    "daily volume": "Volume for a day",
+    "dose volume": "Volume that holds the dose",
+}
+
+_PLAIN = {
+    Verb.CLEAN_HANDS: "Cleaned hands",
+    Verb.IDENTIFY_PATIENT: "Identified the patient by name and record number",
+    Verb.CHECK_ALLERGIES: "Checked the allergies",
+    Verb.VERIFY_ORDER: "Checked the order: {order}",
+    Verb.QUESTION_ORDER: "Questioned the order: {order}",
+    Verb.CALCULATE: "Worked out {what} for {order}: {entered}",
+    Verb.CHOOSE: "Took {supply}",
+    Verb.INSPECT: "Inspected {supply}",
+    Verb.LABEL: "Labelled {supply}",
+    Verb.HANG: "Hung {supply} on line {line}, {role}",
+    Verb.TAKE_DOWN: "Took down the {role} container of line {line}",
+    Verb.SPIKE: "Spiked the {role} container of line {line}",
+    Verb.FILL_CHAMBER: "Filled the {role} drip chamber of line {line}",
+    Verb.LOWER_PRIMARY: "Hung the primary of line {line} lower",
+    Verb.RAISE_PRIMARY: "Hung the primary of line {line} back up",
+    Verb.OPEN_CLAMP: "Opened the {clamp} clamp of line {line}",
+    Verb.CLOSE_CLAMP: "Closed the {clamp} clamp of line {line}",
+    Verb.PRIME: "Primed the {role} tubing of line {line}",
+    Verb.CLEAR_AIR: "Cleared air from line {line}: {how}",
+    Verb.SCRUB_HUB: "Scrubbed the hub at the {at} of line {line} for {seconds} s",
+    Verb.CONNECT: "Connected line {line} at the {at}",
+    Verb.DISCONNECT: "Disconnected line {line} at the {at}",
+    Verb.LOAD: "Laid the set of line {line} into the pump",
+    Verb.ENTER: "Entered for line {line}, {role}: {values}",
+    Verb.SECOND_CHECK: "Had line {line} checked by a second person",
+    Verb.START: "Started line {line}",
+    Verb.STOP: "Stopped line {line}",
+    Verb.PAUSE_SOUND: "Paused the sound",
+    Verb.RESET_ALARM: "Reset the alarm of line {line}",
+    Verb.LOOK_AT_SITE: "Looked at the site: {access}",
+    Verb.LOOK_AT_PATIENT: "Looked at the patient",
+    Verb.LOOK_AT_CONTAINER: "Looked at the container of line {line}",
+    Verb.FOLLOW_LINE: "Followed line {line} by hand from container to vein",
+    Verb.STRAIGHTEN: "Straightened the tubing of line {line}",
+    Verb.REPOSITION: "Repositioned the limb or catheter: {access}",
+    Verb.RELEASE_PRESSURE: "Released the pressure in line {line} away from the patient",
+    Verb.FLUSH: "Flushed line {line} with {volume}",
+    Verb.NOTIFY: "Told the {who}{words}",
+    Verb.READ_BACK: "Read back the order: {order}{words}",
+    Verb.CHART: "Charted {what}{words}",
+    Verb.TEACH: "Explained to patient and family: {what}",
+    Verb.WAIT: "Waited {length}",
+}
+
+
+def _values(action: Action) -> str:
+    """Which of volume, duration and rate were entered, as typed."""
+    volume, duration, rate = (
+        action.get(param) for param in (Param.VOLUME, Param.DURATION, Param.RATE)
+    )
+    parts = (
+        _with_unit(volume, "mL"),
+        f"over {duration}" if duration else "",
+        f"at {_with_unit(rate, 'mL/h')}" if rate else "",
+    )
+    return " ".join(part for part in parts if part) or "nothing"
+
+
+def _with_unit(text: str, unit: str) -> str:
+    """A typed number with its unit, if the unit was not typed too."""
+    if not text or any(letter.isalpha() for letter in text):
+        return text
+    return f"{text} {unit}"
+
+
+def _name_of(scenario: Scenario, action: Action) -> dict[str, str]:
+    """The parameters of an act, ids replaced by the names on labels and orders."""
+    found = {str(param): action.get(param) for param in Param}
+    names = (
+        ("supply", {one.id: one.label for one in scenario.supplies}),
+        ("order", {one.id: one.title for one in scenario.orders}),
+        ("access", {one.id: one.name for one in scenario.patient.access}),
+    )
+    for param, known in names:
+        found[param] = known.get(found[param], found[param])
+    if action.verb is Verb.CALCULATE:
+        found["what"] = QUANTITIES.get(found["what"], found["what"]).lower()
+    found["values"] = _values(action)
+    found["volume"] = _with_unit(found["volume"], "mL")
+    found["words"] = f": {found['text']}" if found["text"] else ""
+    return found
+
+
+def did(scenario: Scenario, action: Action) -> str:
+    """One act in one line, as done or tried: `Entered for line 1, primary: 112.8 mL over 2 h`."""
+    return _PLAIN[action.verb].format_map(_name_of(scenario, action)).strip()
+
+
+def alarm_title(kind: AlarmKind, line: int) -> str:
+    """An alarm condition with its line: `Downstream occlusion, line 1`."""
+    return f"{kind.capitalize()}, line {line}"
