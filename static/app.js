@@ -19,6 +19,58 @@
   };
   root.dataset.text = setting.read("text");
 
+  // --- sound: bursts of 10 (5 and 5), 3, or 2 pulses, as IEC 60601-1-8 has them ---------
+  // Pitches are our own. Each pulse is a fundamental with five harmonics.
+
+  const BURSTS = {
+    high: { pitches: [466, 466, 622, 466, 554], pulse: 0.15, gap: 0.1, twice: true, every: 7 },
+    medium: { pitches: [440, 523, 440], pulse: 0.2, gap: 0.2, every: 9 },
+    low: { pitches: [392, 330], pulse: 0.2, gap: 0.22, every: 22 },
+  };
+  const sound = { context: null, wave: null, wanted: setting.read("sound") !== "off", next: 0, priority: "" };
+
+  async function startSound() {
+    if (!sound.context) {
+      const Context = window.AudioContext || window.webkitAudioContext;
+      if (!Context) throw new Error("this browser makes no sound");
+      sound.context = new Context();
+      const parts = new Float32Array([0, 1, 0.6, 0.5, 0.4, 0.35, 0.3]);
+      sound.wave = sound.context.createPeriodicWave(new Float32Array(parts.length), parts);
+    }
+    await sound.context.resume();
+  }
+
+  function pulse(at, pitch, long) {
+    const tone = sound.context.createOscillator();
+    const level = sound.context.createGain();
+    tone.setPeriodicWave(sound.wave);
+    tone.frequency.value = pitch;
+    level.gain.setValueAtTime(0, at);
+    level.gain.linearRampToValueAtTime(0.22, at + long * 0.2);
+    level.gain.setValueAtTime(0.22, at + long * 0.8);
+    level.gain.linearRampToValueAtTime(0, at + long);
+    tone.connect(level).connect(sound.context.destination);
+    tone.start(at);
+    tone.stop(at + long);
+  }
+
+  function burst(kind) {
+    const { pitches, pulse: long, gap, twice } = BURSTS[kind];
+    let at = sound.context.currentTime + 0.05;
+    for (let round = 0; round < (twice ? 2 : 1); round += 1) {
+      pitches.forEach((pitch, place) => {
+        pulse(at, pitch, long);
+        at += long + (twice && place === 2 ? 2 * gap + long : gap);
+      });
+      at += 0.6;
+    }
+  }
+
+  // The prebrief lets the learner hear it first.
+  for (const button of all("[data-try-sound]")) {
+    button.addEventListener("click", () => startSound().then(() => burst(button.dataset.trySound)));
+  }
+
   if (!bed) return;
 
   // --- the ward clock ------------------------------------------------------------------
@@ -185,52 +237,7 @@
     requestAnimationFrame(frame);
   }
 
-  // --- sound: bursts of 10 (5 and 5), 3, or 2 pulses, as IEC 60601-1-8 has them ---------
-  // Pitches are our own. Each pulse is a fundamental with five harmonics.
-
-  const BURSTS = {
-    high: { pitches: [466, 466, 622, 466, 554], pulse: 0.15, gap: 0.1, twice: true, every: 7 },
-    medium: { pitches: [440, 523, 440], pulse: 0.2, gap: 0.2, every: 9 },
-    low: { pitches: [392, 330], pulse: 0.2, gap: 0.22, every: 22 },
-  };
-  const sound = { context: null, wave: null, wanted: setting.read("sound") !== "off", next: 0, priority: "" };
-
-  function startSound() {
-    if (!sound.context) {
-      const Context = window.AudioContext || window.webkitAudioContext;
-      if (!Context) return;
-      sound.context = new Context();
-      const parts = new Float32Array([0, 1, 0.6, 0.5, 0.4, 0.35, 0.3]);
-      sound.wave = sound.context.createPeriodicWave(new Float32Array(parts.length), parts);
-    }
-    sound.context.resume().then(showSound);
-  }
-
-  function pulse(at, pitch, long) {
-    const tone = sound.context.createOscillator();
-    const level = sound.context.createGain();
-    tone.setPeriodicWave(sound.wave);
-    tone.frequency.value = pitch;
-    level.gain.setValueAtTime(0, at);
-    level.gain.linearRampToValueAtTime(0.22, at + long * 0.2);
-    level.gain.setValueAtTime(0.22, at + long * 0.8);
-    level.gain.linearRampToValueAtTime(0, at + long);
-    tone.connect(level).connect(sound.context.destination);
-    tone.start(at);
-    tone.stop(at + long);
-  }
-
-  function burst(kind) {
-    const { pitches, pulse: long, gap, twice } = BURSTS[kind];
-    let at = sound.context.currentTime + 0.05;
-    for (let round = 0; round < (twice ? 2 : 1); round += 1) {
-      pitches.forEach((pitch, place) => {
-        pulse(at, pitch, long);
-        at += long + (twice && place === 2 ? 2 * gap + long : gap);
-      });
-      at += 0.6;
-    }
-  }
+  // --- sound at the bedside: the most urgent alarm, until it is paused or over ------------
 
   const isSounding = () => Boolean(sound.wanted && sound.context && sound.context.state === "running");
 
@@ -258,12 +265,15 @@
     const on = isSounding();
     sound.wanted = !on;
     setting.keep("sound", on ? "off" : "on");
-    if (!on) startSound(); else showSound();
+    if (on) showSound(); else startSound().then(showSound);
   }
 
   // A browser lets a page sound only after the learner has pressed something on it.
-  addEventListener("pointerdown", () => { if (sound.wanted && !isSounding()) startSound(); });
-  addEventListener("keydown", () => { if (sound.wanted && !isSounding()) startSound(); });
+  for (const press of ["pointerdown", "keydown"]) {
+    addEventListener(press, (event) => {
+      if (sound.wanted && !isSounding() && !event.target.closest('[data-tool="sound"]')) startSound().then(showSound);
+    });
+  }
 
   // --- drawers: what can be done at a part of the line ----------------------------------
 
@@ -455,7 +465,7 @@
   function measureTop() {
     const narrow = getComputedStyle(find(".top")).display === "contents";
     root.style.setProperty("--top", `${find(narrow ? ".wrist" : ".top").offsetHeight}px`);
-    root.style.setProperty("--alarms", `${find(narrow ? ".alarm-list" : "#alarms").offsetHeight}px`);
+    root.style.setProperty("--alarms", `${find(narrow ? ".alarm-live" : "#alarms").offsetHeight}px`);
   }
   new ResizeObserver(measureTop).observe(document.body);
 

@@ -89,7 +89,9 @@ def pump_rules(**changes: Any) -> PumpRules:
     return replace(rules, **changes)
 
 
-def a_policy(*, priorities: tuple[tuple[AlarmKind, Priority], ...] = PRIORITIES, **changes: Any) -> Policy:
+def a_policy(
+    *, priorities: tuple[tuple[AlarmKind, Priority], ...] = PRIORITIES, **changes: Any
+) -> Policy:
     """A ward's policy; the pump's rules are named directly."""
     return Policy(
         id="test-ward",
@@ -128,7 +130,9 @@ def a_ready_line(number: int = 1, *, hung: str = "bag", **changes: Any) -> LineS
     return a_dry_line(number, hung=hung, **changes)
 
 
-def a_bag(supply: str = "bag", fluid: str = "saline", volume_ml: int = 500, **changes: Any) -> Supply:
+def a_bag(
+    supply: str = "bag", fluid: str = "saline", volume_ml: int = 500, **changes: Any
+) -> Supply:
     """A container on the trolley."""
     bag = Supply(
         id=supply,
@@ -184,9 +188,7 @@ def a_patient(**changes: Any) -> Patient:
     return replace(patient, **changes)
 
 
-def an_event(
-    event: str, when: Trigger, *effects: Effect
-) -> AuthoredEvent:
+def an_event(event: str, when: Trigger, *effects: Effect) -> AuthoredEvent:
     """An authored event with its effects; without any, a call."""
     return AuthoredEvent(
         id=event,
@@ -293,7 +295,9 @@ class Bedside:
         self.state = fold(self.state, events)
         self.log += events
 
-    def run(self, rate: str = "100", volume: str = "250", line: str = "1", role: str = "primary") -> None:
+    def run(
+        self, rate: str = "100", volume: str = "250", line: str = "1", role: str = "primary"
+    ) -> None:
         """Enter and start."""
         self.do(Verb.ENTER, line=line, role=role, volume=volume, rate=rate)
         self.do(Verb.START, line=line)

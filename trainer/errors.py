@@ -23,6 +23,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from typing_extensions import override
+
 
 class TrainerError(Exception):
     """Root of the tree. The message says what is wrong and what to do next."""
@@ -49,6 +51,7 @@ class Fault:
     what: str
     mend: str
 
+    @override
     def __str__(self) -> str:
         """`file:line:column: what is wrong; the mend`."""
         tail = f"; {self.mend}" if self.mend else ""

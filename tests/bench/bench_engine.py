@@ -6,6 +6,7 @@ volumes; the level of the engine and of solve_ivp agree.
 """
 
 from fractions import Fraction
+from itertools import pairwise
 from math import isclose, log
 
 import simpy
@@ -139,7 +140,7 @@ def by_solve_ivp() -> tuple[float, float, float]:
     k = log(2) / HALF_LIFE_H
     values = [0.0, 0.0, 0.0]
     pieces = [*flows(), (DAY_S, (0.0, 0.0))]
-    for (begins, (one, two)), (ends, _) in zip(pieces, pieces[1:], strict=False):
+    for (begins, (one, two)), (ends, _) in pairwise(pieces):
         solved = solve_ivp(
             lambda _t, y, one=one, two=two: (one, two, two * MG_PER_ML - k * y[2]),
             (begins / 3600, ends / 3600),

@@ -3,24 +3,15 @@
 from __future__ import annotations
 
 import re
-import shutil
-import socket
-import threading
-import time
-from collections.abc import Iterator
-from pathlib import Path
+from collections.abc import Callable, Iterator
 
 import pytest
-import uvicorn
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Browser, Page, expect
 
+from tests.browser.conftest import Trainer, started
 from tests.web.kept import BENT_LINE, IDA, keep, rehearsed
 from trainer.web import learner
-from trainer.web.app import create_app
-from trainer.web.settings import Settings
-
-pytestmark = pytest.mark.browser
 
 PHONE, LAPTOP, PROJECTOR = (360, 740), (1280, 800), (1920, 1080)
 SIZES = {"phone": PHONE, "laptop": LAPTOP, "projector": PROJECTOR}
@@ -36,50 +27,32 @@ PAGES = {
 
 
 @pytest.fixture(scope="module")
-def trainer(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, bytes]]:
-    """A trainer with some ended attempts of one learner: its address and cookie secret."""
-    folder: Path = tmp_path_factory.mktemp("trainer")
+def kept(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Trainer]:
+    """A trainer whose record holds some ended attempts of one learner."""
+    folder = tmp_path_factory.mktemp("kept")
     for conduct in CONDUCTS:
         keep(folder, rehearsed(conduct), name=conduct)
-    app = create_app(Settings(folder=folder))
-    door = socket.socket()
-    door.bind(("127.0.0.1", 0))
-    server = uvicorn.Server(uvicorn.Config(app, log_level="warning"))
-    thread = threading.Thread(target=server.run, kwargs={"sockets": [door]}, daemon=True)
-    thread.start()
-    while not server.started:
-        time.sleep(0.02)
-    yield f"http://127.0.0.1:{door.getsockname()[1]}", app.state.secret
-    server.should_exit = True
-    thread.join(timeout=10)
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Browser]:
-    with sync_playwright() as playwright:
-        path = shutil.which("chromium") or shutil.which("chromium-browser")
-        browser = playwright.chromium.launch(executable_path=path)
-        yield browser
-        browser.close()
+    found = started(folder)
+    yield found
+    found.end()
 
 
 @pytest.fixture
-def visit(trainer, chromium):
+def visit(kept: Trainer, browser: Browser) -> Iterator[Callable[..., Page]]:
     """Open a page of the trainer as the learner whose attempts they are."""
-    address, secret = trainer
     contexts = []
+    cookie = learner.sign(learner.load_secret(kept.folder), IDA)
 
     def open_page(path: str, *, size=LAPTOP, scheme="light", script=True) -> Page:
-        context = chromium.new_context(
+        context = browser.new_context(
             viewport={"width": size[0], "height": size[1]},
             color_scheme=scheme,
             java_script_enabled=script,
         )
         contexts.append(context)
-        cookie = {"name": learner.COOKIE, "value": learner.sign(secret, IDA), "url": address}
-        context.add_cookies([cookie])
+        context.add_cookies([{"name": learner.COOKIE, "value": cookie, "url": kept.address}])
         page = context.new_page()
-        page.goto(address + path)
+        page.goto(kept.address + path)
         return page
 
     yield open_page
@@ -92,8 +65,7 @@ def visit(trainer, chromium):
 @pytest.mark.parametrize("where", list(PAGES))
 def test_no_page_has_a_serious_finding_or_scrolls_sideways(visit, where, size, scheme):
     page = visit(PAGES[where], size=SIZES[size], scheme=scheme)
-    for closed in page.locator("details:not([open]) > summary").all():
-        closed.click()
+    page.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = true; })")
     found = [
         (one["id"], one["nodes"][0]["html"])
         for one in Axe().run(page).response["violations"]

@@ -39,8 +39,8 @@ def floats_in(tree: ast.AST) -> list[str]:
         if isinstance(node, ast.Call) and ast.unparse(node.func) == "float":
             found.append(f"line {node.lineno}: float()")
         if isinstance(node, ast.Attribute) and ast.unparse(node.value) == "math":
-            if node.attr not in MAY_MATH:
-                found.append(f"line {node.lineno}: math.{node.attr}")
+            names = {node.attr} - MAY_MATH
+            found += [f"line {node.lineno}: math.{name}" for name in names]
         if isinstance(node, ast.ImportFrom) and node.module == "math":
             names = {alias.name for alias in node.names} - MAY_MATH
             found += [f"line {node.lineno}: math.{name}" for name in sorted(names)]

@@ -3,7 +3,10 @@
 import re
 from pathlib import Path
 
+import pytest
+
 import trainer
+from trainer.cli.app import COMMANDS
 from trainer.terms import AlarmKind, Refusal, Verb
 
 ROOT = Path(__file__).parents[2]
@@ -25,19 +28,19 @@ def test_the_machine_that_checks_runs_the_test_command_of_the_readme():
     assert last == shell_commands()[1]
 
 
-def test_every_command_is_in_the_readme():
-    from trainer.cli.app import app
-
-    names = {c.name or c.callback.__name__.replace("_", "-") for c in app.registered_commands if c.callback}
-    assert names and all(f"trainer {name}" in README for name in names), names
+@pytest.mark.parametrize("name", COMMANDS)
+def test_every_command_is_in_the_readme(name: str):
+    assert f"trainer {name}" in README
 
 
 def test_what_changed_begins_with_this_version():
     changed = README.split("## What changed", 1)[1]
-    assert re.search(r"^### (\S+)", changed, flags=re.MULTILINE).group(1) == trainer.__version__
+    assert re.findall(r"^### (\S+)", changed, flags=re.MULTILINE)[0] == trainer.__version__
 
 
 def test_every_act_alarm_and_refusal_is_in_a_document():
     words = DEVELOPERS + (ROOT / "scenarios/README.md").read_text(encoding="utf-8")
-    missing = [term for kind in (Verb, AlarmKind, Refusal) for term in kind if str(term) not in words]
+    missing = [
+        term for kind in (Verb, AlarmKind, Refusal) for term in kind if str(term) not in words
+    ]
     assert missing == []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import Any
 
 from hypothesis import strategies as st
 
@@ -18,7 +19,7 @@ from tests.build import (
 )
 from trainer.engine.actions import Action
 from trainer.scenario.model import Effect, Scenario, Trigger
-from trainer.terms import AlarmKind, Happening, Role, Running, Site, Verb, Where
+from trainer.terms import SHAPES, AlarmKind, Happening, Role, Running, Site, Verb, Where
 
 SMALL = (
     a_bag(volume_ml=30),
@@ -26,7 +27,7 @@ SMALL = (
     a_bag("small-bag", "sedative", 10),
     a_bag("sweet-bag", "glucose", 25),
 )
-TUBING = {
+TUBING: dict[str, Any] = {
     "chamber_ml": Fraction(2),
     "above_ml": Fraction(3),
     "port_ml": Fraction(1),
@@ -36,8 +37,8 @@ TUBING = {
 }
 
 
-def _effect(happening: Happening, **fields: object) -> Effect:
-    return Effect(happening=happening, **fields)  # type: ignore[arg-type]
+def _effect(happening: Happening, **fields: Any) -> Effect:
+    return Effect(happening=happening, **fields)
 
 
 EVENTS = (
@@ -64,13 +65,18 @@ EVENTS = (
 )  # fmt: skip
 
 
-def _bedside(**changes: object) -> Scenario:
+def _bedside(**changes: Any) -> Scenario:
     lines = (
         a_ready_line(1, **TUBING),
         a_dry_line(2, access="foot", **TUBING),
     )
-    given = {"lines": lines, "supplies": SMALL, "ends_ms": 3 * 60 * MINUTE, **changes}
-    return a_scenario(**given)  # type: ignore[arg-type]
+    given: dict[str, Any] = {
+        "lines": lines,
+        "supplies": SMALL,
+        "ends_ms": 3 * 60 * MINUTE,
+        **changes,
+    }
+    return a_scenario(**given)
 
 
 BEDSIDES = (
@@ -116,8 +122,6 @@ VALUES: dict[str, tuple[str, ...]] = {
 
 def params_of(verb: Verb) -> st.SearchStrategy[dict[str, str]]:
     """Parameters for a verb: mostly sensible, now and then absurd, missing or too many."""
-    from trainer.terms import SHAPES
-
     shape = SHAPES[verb]
     needed = {str(param): st.sampled_from(VALUES[str(param)]) for param in shape.needs}
     may = {str(param): st.sampled_from(VALUES[str(param)]) for param in shape.may}
@@ -198,5 +202,7 @@ def scripts(draw: st.DrawFn) -> tuple[Scenario, Script]:
         (1_000, Action(verb, tuple(sorted(params.items()))))
         for verb, params in draw(st.sampled_from(BEGINNINGS))
     ]
-    waits = st.one_of(st.integers(0, 5_000), st.integers(0, 3 * MINUTE), st.integers(0, 15 * MINUTE))
+    waits = st.one_of(
+        st.integers(0, 5_000), st.integers(0, 3 * MINUTE), st.integers(0, 15 * MINUTE)
+    )
     return scenario, begun + draw(st.lists(st.tuples(waits, acts()), max_size=20))

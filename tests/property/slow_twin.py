@@ -10,6 +10,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass, field
+from typing import Any
+
+Piece = list[Any]
+"""A fluid and its volume."""
 
 AIR = "air"
 TINY = 1e-9
@@ -19,7 +23,7 @@ class Tube:
     """A tube of fixed volume holding pieces, the first of which leaves first."""
 
     def __init__(self, size: float, fluid: str) -> None:
-        self.pieces: list[list] = [[fluid, size]] if size > 0 else []
+        self.pieces: list[Piece] = [[fluid, size]] if size > 0 else []
 
     def put(self, fluid: str, volume: float) -> None:
         if volume <= 0:
@@ -29,8 +33,8 @@ class Tube:
         else:
             self.pieces.append([fluid, volume])
 
-    def take(self, volume: float) -> list[list]:
-        taken: list[list] = []
+    def take(self, volume: float) -> list[Piece]:
+        taken: list[Piece] = []
         while volume > TINY and self.pieces:
             piece = self.pieces[0]
             part = min(volume, piece[1])
@@ -56,14 +60,14 @@ class Source:
     def holds(self) -> float:
         return self.left + self.chamber
 
-    def give(self, volume: float) -> list[list]:
+    def give(self, volume: float) -> list[Piece]:
         """From the container, then the chamber, then air."""
         from_container = min(volume, self.left)
         from_chamber = min(volume - from_container, self.chamber)
         self.left -= from_container
         self.chamber -= from_chamber
         rest = volume - from_container - from_chamber
-        given = [[self.fluid, from_container + from_chamber], [AIR, rest]]
+        given: list[Piece] = [[self.fluid, from_container + from_chamber], [AIR, rest]]
         return [piece for piece in given if piece[1] > 0]
 
 
@@ -90,13 +94,13 @@ class Twin:
     bent_above: bool = False
     rate: float = 0.0
     role: str = "primary"
-    to_give: dict = field(default_factory=lambda: {"primary": 0.0, "secondary": 0.0})
-    rates: dict = field(default_factory=lambda: {"primary": 0.0, "secondary": 0.0})
+    to_give: dict[str, float] = field(default_factory=lambda: {"primary": 0.0, "secondary": 0.0})
+    rates: dict[str, float] = field(default_factory=lambda: {"primary": 0.0, "secondary": 0.0})
     keeping_open: bool = False
     stored: float = 0.0
     drawn: float = 0.0
-    vein: dict = field(default_factory=lambda: defaultdict(float))
-    alarms: list = field(default_factory=list)
+    vein: dict[str, float] = field(default_factory=lambda: defaultdict(float))
+    alarms: list[tuple[str, float]] = field(default_factory=list)
     told_air: bool = False
 
     # --- acts ---
@@ -175,6 +179,7 @@ class Twin:
         self.to_give[self.role] -= volume
         if self.to_give[self.role] > TINY:
             return
+        self.to_give[self.role] = 0.0
         self.alarm("infusion complete", stops=False)
         if self.role == "secondary" and self.to_give["primary"] > 0:
             self.role, self.rate = "primary", self.rates["primary"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from itertools import pairwise
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -65,7 +66,7 @@ def held(state: State) -> Counter[str]:
     return found
 
 
-@settings(max_examples=300)
+@settings(max_examples=150, deadline=None)
 @given(scripts(), st.integers(0, 60 * 60_000), st.integers(0, 60 * 60_000))
 def test_advancing_in_two_steps_equals_one(case, first, second):
     state = played((case[0], case[1]))[0][-2]
@@ -77,14 +78,14 @@ def test_advancing_in_two_steps_equals_one(case, first, second):
     assert fold(fold(state, before), after) == fold(state, one)
 
 
-@settings(max_examples=300)
+@settings(max_examples=150, deadline=None)
 @given(scripts())
 def test_folding_the_log_gives_the_live_state(case):
     states, log, _ = played(case)
     assert fold(initial_state(case[0]), log) == states[-1]
 
 
-@settings(max_examples=300)
+@settings(max_examples=150, deadline=None)
 @given(scripts())
 def test_running_the_inputs_again_reproduces_the_log(case):
     _, log, _ = played(case)
@@ -92,7 +93,7 @@ def test_running_the_inputs_again_reproduces_the_log(case):
     assert audit(case[0], log) is None
 
 
-@settings(max_examples=300)
+@settings(max_examples=150, deadline=None)
 @given(scripts())
 def test_no_fluid_is_made_or_lost_to_the_mote(case):
     states, log, end_ms = played(case)
@@ -105,7 +106,7 @@ def test_no_fluid_is_made_or_lost_to_the_mote(case):
     assert held(carry(states[-1], end_ms)) == begun
 
 
-@settings(max_examples=300)
+@settings(max_examples=150, deadline=None)
 @given(scripts())
 def test_no_volume_is_ever_negative_and_every_tube_holds_what_fits(case):
     states, _, _ = played(case)
@@ -127,11 +128,11 @@ def _check_tubing(line: Line) -> None:
     assert line.stored >= 0 <= line.drawn
 
 
-@settings(max_examples=200)
+@settings(max_examples=100, deadline=None)
 @given(scripts())
 def test_what_was_given_only_grows(case):
     states, _, _ = played(case)
-    for earlier, later in zip(states, states[1:], strict=False):
+    for earlier, later in pairwise(states):
         for name in ("vein", "tissue", "waste"):
             now = dict(getattr(later.ledger, name))
             for fluid, volume in getattr(earlier.ledger, name):
@@ -142,7 +143,7 @@ def test_what_was_given_only_grows(case):
             assert new.pump.total_secondary >= old.pump.total_secondary
 
 
-@settings(max_examples=200)
+@settings(max_examples=100, deadline=None)
 @given(scripts())
 def test_events_are_told_in_the_order_of_time(case):
     _, log, _ = played(case)
@@ -150,7 +151,7 @@ def test_events_are_told_in_the_order_of_time(case):
     assert moments == sorted(moments)
 
 
-@settings(max_examples=200)
+@settings(max_examples=100, deadline=None)
 @given(scripts(), st.integers(0, 60 * 60_000))
 def test_a_log_shows_the_state_of_any_moment(case, at_ms):
     _, log, end_ms = played(case)
@@ -161,7 +162,7 @@ def test_a_log_shows_the_state_of_any_moment(case, at_ms):
     assert format_state(shown).startswith("t=")
 
 
-@settings(max_examples=200)
+@settings(max_examples=100, deadline=None)
 @given(scripts())
 def test_carrying_to_the_next_happening_in_two_steps_equals_one_for_every_volume(case):
     state = played(case)[0][-2]
@@ -179,7 +180,7 @@ def test_carrying_to_the_next_happening_in_two_steps_equals_one_for_every_volume
         assert abs(one.amount - other.amount) <= 1e-9 * max(1.0, one.amount)
 
 
-@settings(max_examples=200)
+@settings(max_examples=100, deadline=None)
 @given(scripts())
 def test_the_next_happening_is_truly_the_next(case):
     state = played(case)[0][-2]
@@ -191,7 +192,7 @@ def test_the_next_happening_is_truly_the_next(case):
         assert advance(state, moment)[0].at_ms == moment
 
 
-@settings(max_examples=100)
+@settings(max_examples=100, deadline=None)
 @given(scripts(), st.sampled_from(("bent", "bubble", "by-hand", "nobody")))
 def test_what_the_instructor_brings_and_the_end_are_reproduced_too(case, event):
     states, log, end_ms = played(case)
@@ -204,7 +205,7 @@ def test_what_the_instructor_brings_and_the_end_are_reproduced_too(case, event):
     assert advance(state, end_ms + LATER_MS) == ()
 
 
-@settings(max_examples=300)
+@settings(max_examples=150, deadline=None)
 @given(
     scripts(),
     st.lists(st.tuples(st.text(max_size=8), st.text(max_size=30)), max_size=4),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+
 import pytest
 from starlette.testclient import TestClient
 

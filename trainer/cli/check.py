@@ -80,7 +80,7 @@ def _files_in(path: Path) -> list[Path]:
     return sorted(
         file
         for file in path.rglob("*")
-        if file.suffix in SUFFIXES and not file.name.startswith(".")
+        if file.suffix in SUFFIXES and file.is_file() and not file.name.startswith(".")
     )
 
 

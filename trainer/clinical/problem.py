@@ -627,3 +627,9 @@ def drug_unit(asked_units: tuple[Unit, ...]) -> Unit | None:
 def is_maintenance(rule: str) -> bool:
     """Whether the rule named gives maintenance fluid."""
     return rule in MAINTENANCE_RULES
+
+
+def label_of(find: str) -> str:
+    """What is asked, in words."""
+    words = {"bsa": "body surface area", "resuscitation": "resuscitation volume"}
+    return words.get(find, find.replace("_", " "))

@@ -281,6 +281,12 @@ def _refuse_odd_number(stripped: str, what: str) -> None:
     """Refuse a number that has letters in it, before they are taken for a unit."""
     if re.match(r"[+-]?(nan|inf|infinity)\b", stripped, re.IGNORECASE):
         raise QuantityError(f"{what}: `{stripped}` is not a value; write a number, such as 5 mg")
+    marks = re.fullmatch(r"([0-9.]+) *' *(?:([0-9.]+) *\")?", stripped)
+    if marks:
+        inches = f" {marks[2]} in" if marks[2] else ""
+        raise QuantityError(
+            f"{what}: `{stripped}` uses marks that are misread; write {marks[1]} ft{inches}"
+        )
     power = re.match(r"[0-9.,]+[eE][+-]?[0-9]+|[0-9.,]+ *[x*\u00d7] *10", stripped)
     if power:
         raise QuantityError(

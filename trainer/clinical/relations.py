@@ -406,3 +406,17 @@ ASSUMPTIONS: tuple[Product, ...] = (
     _assumed(P.CONTAINER_VOLUME, P.DILUENT, "the drug's own volume is not known and is left out"),
 )
 """Taken for granted only where nothing else gives the quantity, in this order."""
+
+
+def relations_that_hold(parts: set[Part], rule: str) -> tuple[Relation, ...]:
+    """The relations that hold in a problem with these quantities and this rule named."""
+    relations = GIVING + CLOCK
+    if parts & {Part.DILUENT, Part.STOCK_CONCENTRATION, Part.STOCK_VOLUME}:
+        relations += DILUTING
+    if rule:
+        relations += RULES[rule]
+    if rule in MAINTENANCE_RULES and Part.DEHYDRATION in parts:
+        return relations + MAINTENANCE_AND_REPLACEMENT
+    if rule in MAINTENANCE_RULES:
+        return relations + ONLY_MAINTENANCE
+    return relations + ONLY_REPLACEMENT

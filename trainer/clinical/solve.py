@@ -11,40 +11,31 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import combinations
 
 from trainer.clinical import cautions
 from trainer.clinical.chain import Chain, Factor, chain_of, factor_of
+from trainer.clinical.missing import missing_words
 from trainer.clinical.problem import (
     BOUNDS,
-    FLOW_PARTS,
-    ONE_PART,
     Asked,
-    Flow,
     Given,
     Problem,
     default_unit,
     drug_unit,
-    flow_of,
     is_absurd,
     is_maintenance,
     is_per_day,
+    label_of,
     read_problem,
 )
 from trainer.clinical.quantity import Quantity, format_clock, format_quantity, parse_quantity
 from trainer.clinical.relations import (
     ASSUMPTIONS,
-    CLOCK,
-    DILUTING,
-    GIVING,
-    MAINTENANCE_AND_REPLACEMENT,
-    ONLY_MAINTENANCE,
-    ONLY_REPLACEMENT,
-    RULES,
     Formula,
     Part,
     Product,
     Relation,
+    relations_that_hold,
 )
 from trainer.clinical.rounding import (
     TEACHING_ROUNDING,
@@ -131,24 +122,27 @@ def solve(problem: Problem, rounding: RoundingRules = TEACHING_ROUNDING) -> Solu
 def _find(asked: Asked) -> Knowns:
     """Everything that follows from the givens, the asked quantity among it."""
     known = _start(asked)
-    relations = relations_for(asked)
+    relations = relations_that_hold({part for part, _ in asked.known} | {asked.part}, asked.rule)
     derive(known, relations)
     check_agreement(known, relations)
-    for assumption in ASSUMPTIONS:
-        if asked.part in known:
-            break
-        if _assume(known, assumption):
-            derive(known, relations)
+    impossible = "" if asked.part in known else _below_zero(asked, known, relations)
+    if impossible:
+        raise ProblemError(impossible)
+    while asked.part not in known and any(_assume(known, one) for one in ASSUMPTIONS):
+        derive(known, relations)
     if asked.part not in known:
-        raise ProblemError(_below_zero(asked, known, relations) or _missing(asked, relations))
+        raise ProblemError(missing_words(asked, relations))
     _check_answer(asked, known)
     return known
 
 
 def _below_zero(asked: Asked, known: Knowns, relations: tuple[Relation, ...]) -> str:
-    """Why the answer was left out if it is a difference that is below zero; empty if not so."""
+    """Why the answer is impossible if it is a difference below or at zero; empty if not so."""
     for relation in relations:
-        if isinstance(relation, Formula) and (_value(asked.part, relation, known) or 1) <= 0:
+        if not isinstance(relation, Formula):
+            continue
+        value = _value(asked.part, relation, known)
+        if value is not None and value <= 0 and asked.part is not Part.FINISH:
             working = relation.words(*(known[one].value for one in relation.inputs))
             return f"{working}, which cannot be; check the volumes and the concentration"
     return ""
@@ -163,7 +157,7 @@ def _check_answer(asked: Asked, known: Knowns) -> None:
     if is_absurd(asked.problem.find, answer, asked.kg_per_lb):
         givens = " and ".join(f"{given.name} {given.text}" for _, given in asked.known)
         raise ProblemError(
-            f"the {_label(asked.problem.find)} would be {format_quantity(answer)}, which is absurd; "
+            f"the {label_of(asked.problem.find)} would be {format_quantity(answer)}, which is absurd; "
             f"check the numbers and units of {givens}"
         )
 
@@ -184,25 +178,6 @@ def _start(asked: Asked) -> Knowns:
             part=Part.FLUID_PER_PERCENT, value=constant.size, given=constant
         )
     return known
-
-
-def relations_for(asked: Asked) -> tuple[Relation, ...]:
-    """The relations that hold in this problem."""
-    parts = {part for part, _ in asked.known} | {asked.part}
-    return _relations(parts, asked.rule)
-
-
-def _relations(parts: set[Part], rule: str) -> tuple[Relation, ...]:
-    relations = GIVING + CLOCK
-    if parts & {Part.DILUENT, Part.STOCK_CONCENTRATION, Part.STOCK_VOLUME}:
-        relations += DILUTING
-    if rule:
-        relations += RULES[rule]
-    if is_maintenance(rule) and Part.DEHYDRATION in parts:
-        return relations + MAINTENANCE_AND_REPLACEMENT
-    if is_maintenance(rule):
-        return relations + ONLY_MAINTENANCE
-    return relations + ONLY_REPLACEMENT
 
 
 def derive(known: Knowns, relations: Iterable[Relation]) -> None:
@@ -439,7 +414,7 @@ def _taken(asked: Asked, known: Knowns) -> tuple[str, ...]:
 
 def _number_solution(asked: Asked, known: Knowns, rounding: RoundingRules) -> Solution:
     find, unit, one = asked.problem.find, asked.unit, known[asked.part]
-    chain = _chain(_label(find), asked.part, unit, known, asked.rule)
+    chain = _chain(label_of(find), asked.part, unit, known, asked.rule)
     exact = one.value / unit.size
     rounded = rounding.apply(find, unit.text, exact)
     is_bare = len(chain.factors) == 1 and not chain.factors[0].given
@@ -462,11 +437,6 @@ def _number_solution(asked: Asked, known: Knowns, rounding: RoundingRules) -> So
         cautions=_cautions(asked, known)
         + cautions.rounding_moved(find, unit.text, exact, rounding),
     )
-
-
-def _label(find: str) -> str:
-    words = {"bsa": "body surface area", "resuscitation": "resuscitation volume"}
-    return words.get(find, find.replace("_", " "))
 
 
 def _last_line(find: str, unit: Unit, exact: Fraction, rounding: RoundingRules) -> str:
@@ -520,145 +490,3 @@ def _on_the_way(part: Part, known: Knowns) -> set[Part]:
     via = known[part].via
     others = () if via is None else tuple(p for p in via.parts if p is not part)
     return {part}.union(*(_on_the_way(other, known) for other in others))
-
-
-# What is missing
-
-
-def _missing(asked: Asked, relations: tuple[Relation, ...]) -> str:
-    """Which given would make the problem solvable; the ones that use most of the rest."""
-    find = asked.problem.find
-    names = " and ".join(name for name, _ in asked.problem.given)
-    wanted = f"the {_label(find)}" + ("" if find == "finish" else f" in {asked.unit.text}")
-    for count in (1, 2):
-        best = _best_completions(asked, relations, count)[:3]
-        if best:
-            shown = (" or " if count == 1 else ", or ").join(best)
-            verb = "is" if count == 1 else "are"
-            return f"{shown} {verb} missing: {wanted} cannot be found from {names} alone"
-    hint = FOLLOWS.get(find, "give the quantities it is made of")
-    return f"{wanted} does not follow from {names}; {hint}"
-
-
-FOLLOWS = {
-    "rate": "give a volume and a duration, a dose with its concentration, or a rule and a weight",
-    "volume": "give a rate and a duration, or a dose and a concentration",
-    "duration": "give a volume and a rate, or an amount and a dose per time",
-    "drip_rate": "give a rate and a drop_factor",
-    "dose": "give a rate and a concentration, or a dose per kg and a weight",
-    "concentration": "give an amount and a volume",
-    "weight": "give the weight in another unit, or a dose per kg and what it came to",
-    "bsa": "give a height, a weight and the rule mosteller or haycock",
-    "finish": "give a start and a duration",
-}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Candidate:
-    """Something that might be missing: a given and the quantity it would be, or a rule."""
-
-    name: str
-    part: Part | None = None
-    rule: str = ""
-
-
-def _best_completions(asked: Asked, relations: tuple[Relation, ...], count: int) -> list[str]:
-    """The sets of `count` further givens that would answer, those that use most givens."""
-    ways = {"": _ways(relations)}
-    if not asked.rule:
-        parts = {part for part, _ in asked.known} | {asked.part}
-        ways |= {rule: _ways(_relations(parts, rule)) for rule in RULES_TO_MISS}
-    scored: list[tuple[int, str]] = []
-    for chosen in combinations(_candidates(asked), count):
-        used = _used_with(asked, ways, chosen)
-        if used is not None:
-            scored.append((used, " and ".join(one.name for one in chosen)))
-    most = max((used for used, _ in scored), default=0)
-    return list(dict.fromkeys(words for used, words in scored if used == most))
-
-
-def _used_with(
-    asked: Asked, ways: dict[str, tuple[Way, ...]], chosen: tuple[Candidate, ...]
-) -> int | None:
-    """How many givens an answer with these would use; None if there is none, or one is idle."""
-    extra = {one.part for one in chosen if one.part}
-    own = {_seen_with(part, given, extra) for part, given in asked.known}
-    rule = next((one.rule for one in chosen if one.rule), "")
-    used = _reach(own | extra, ways[rule], asked.part)
-    if used is None or not extra <= used or (own and not used & own):
-        return None
-    if rule and _reach(own | extra, ways[""], asked.part) is not None:
-        return None
-    return len(used & own)
-
-
-def _seen_with(part: Part, given: Given, extra: set[Part]) -> Part:
-    """A dose per day is one of several once the doses per day are told."""
-    flow = flow_of(given.plain.unit)
-    if Part.DOSES_PER_DAY not in extra or given.name != "dose" or flow is None:
-        return part
-    if flow.timed != "time" or not is_per_day(given.plain.unit):
-        return part
-    return FLOW_PARTS[Flow(of=flow.of, body=flow.body, timed="day")]
-
-
-def _candidates(asked: Asked) -> list[Candidate]:
-    """Everything that might be missing, the likeliest first."""
-    told = {name for name, _ in asked.problem.given} | {asked.problem.find}
-    held = {part for part, _ in asked.known} | {asked.part}
-    diluted = Part.DILUENT in held
-    named = [
-        ("doses_per_day", Part.DOSES_PER_DAY),
-        ("weight", Part.WEIGHT),
-        ("concentration", Part.STOCK_CONCENTRATION if diluted else Part.CONCENTRATION),
-        ("duration", Part.DURATION),
-        ("volume", Part.STOCK_VOLUME if diluted else Part.VOLUME),
-        ("rate", Part.RATE),
-        *((name, part) for name, (part, _, _) in ONE_PART.items() if name not in _ASKED_ONLY),
-        ("start", Part.START),
-        ("amount", Part.CONTAINER_AMOUNT),
-        *(("dose", part) for part in _DOSES),
-    ]
-    found = [
-        Candidate(name=name, part=part)
-        for name, part in dict.fromkeys(named)
-        if name not in told and part not in held
-    ]
-    if not asked.rule:
-        found += [Candidate(name=name, rule=rule) for rule, name in RULES_TO_MISS.items()]
-    return found
-
-
-RULES_TO_MISS = {
-    "4-2-1": "rule (4-2-1 or 100-50-20)",
-    "mosteller": "rule (mosteller or haycock)",
-}
-_DOSES = (Part.AMOUNT_RATE, Part.AMOUNT_RATE_PER_KG, Part.AMOUNT, Part.AMOUNT_PER_KG)
-_ASKED_ONLY = {"deficit", "resuscitation"}
-
-
-Way = tuple[Part, tuple[Part, ...]]
-"""A quantity, and the others from which one relation gives it."""
-
-
-def _ways(relations: tuple[Relation, ...]) -> tuple[Way, ...]:
-    """Every way in which the relations and the assumptions give a quantity."""
-    return tuple(
-        (part, tuple(other for other in relation.parts if other is not part))
-        for relation in (*relations, *ASSUMPTIONS)
-        for part in ((relation.result,) if isinstance(relation, Formula) else relation.parts)
-    )
-
-
-def _reach(start: set[Part], ways: tuple[Way, ...], wanted: Part) -> frozenset[Part] | None:
-    """The starting quantities through which `wanted` can be found; None if it cannot."""
-    reached = {part: frozenset({part}) for part in (*start, Part.FLUID_PER_PERCENT)}
-    while wanted not in reached:
-        found: dict[Part, frozenset[Part]] = {}
-        for part, others in ways:
-            if part not in reached and all(other in reached for other in others):
-                found.setdefault(part, frozenset().union(*(reached[one] for one in others)))
-        if not found:
-            return None
-        reached |= found
-    return reached[wanted]

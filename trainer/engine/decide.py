@@ -56,7 +56,9 @@ def decided(
         )
         return evolve(state, refused), (acted, refused)
     state, events = settled(state, outcome)
-    state, answers = settled(state, _answers(state, action, at_ms))
+    answers = _answers(state, action, at_ms)
+    if answers:
+        state, answers = settled(state, answers)
     return state, (acted, *events, *answers)
 
 

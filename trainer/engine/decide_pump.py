@@ -106,7 +106,7 @@ def _check_fluid(state: State, line: Line) -> None:
     require(
         not at_detector,
         Refusal.CAUSE_REMAINS,
-        "Air lies at the pump's air detector; clear the air first.",
+        "Air lies at the pump's air detector; prime the line or clear the air first.",
     )
 
 

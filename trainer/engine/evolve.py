@@ -58,12 +58,12 @@ def fold(state: State, events: Iterable[Event]) -> State:
 def _applied(state: State, event: Event) -> State:
     if isinstance(event, Acted | Injected | Refused | Noted):
         return state
-    if isinstance(event, TimeEvent):
-        return time_brought(state, event)
-    if isinstance(event, AlarmEvent):
-        return alarms_after(state, event)
     if isinstance(event, PumpEvent):
         return pump_after(state, event)
+    if isinstance(event, AlarmEvent):
+        return alarms_after(state, event)
+    if isinstance(event, TimeEvent):
+        return time_brought(state, event)
     if isinstance(event, WorldEvent):
         return world_after(state, event)
     if isinstance(event, HangingEvent):

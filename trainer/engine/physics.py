@@ -27,7 +27,7 @@ def amount_later(amount: float, arrived: float, elapsed_ms: int, half_life_ms: i
     First-order elimination from one compartment, while `arrived` came in evenly:
     A(t) = A0 e^(-kt) + (arrived / t) (1 - e^(-kt)) / k, with k = ln 2 / half-life.
 
-    >>> amount_later(100.0, 0.0, 3_600_000, 3_600_000)
+    >>> round(amount_later(100.0, 0.0, 3_600_000, 3_600_000), 9)
     50.0
 
     Source: the constant-rate solution of dA/dt = R - kA; reference file of

@@ -49,9 +49,8 @@ def programme_from(
     duration = duration_h(duration_text) if duration_text.strip() else None
     rate = amount_in(rate_text, "mL/h", "rate") if rate_text.strip() else None
     for value, what in ((volume, "volume"), (duration, "duration"), (rate, "rate")):
-        require(
-            value is None or value > 0, Refusal.OUT_OF_RANGE, f"The {what} must be more than zero."
-        )
+        if value is not None and value <= 0:
+            raise Impossible(Refusal.OUT_OF_RANGE, f"The {what} must be more than zero.")
     _check_typed(volume, rate, rules)
     volume, duration, rate = _completed(volume, duration, rate, rules)
     _check_range(volume, rate, rules)
@@ -122,15 +121,15 @@ def _check_agreement(volume: Fraction, duration: Fraction, rate: Fraction) -> No
 
 def _check_range(volume: Fraction, rate: Fraction, rules: PumpRules) -> None:
     lowest, highest = rules.lowest_rate_ml_per_h, rules.highest_rate_ml_per_h
-    require(
-        lowest <= rate <= highest,
-        Refusal.OUT_OF_RANGE,
-        f"{format_number(rate)} mL/h is outside the pump's range; "
-        f"it runs from {format_number(lowest)} to {format_number(highest)} mL/h.",
-    )
-    require(
-        0 < volume <= rules.highest_volume_ml,
-        Refusal.OUT_OF_RANGE,
-        f"{format_number(volume)} mL cannot be entered; "
-        f"the most is {format_number(rules.highest_volume_ml)} mL.",
-    )
+    if not lowest <= rate <= highest:
+        raise Impossible(
+            Refusal.OUT_OF_RANGE,
+            f"{format_number(rate)} mL/h is outside the pump's range; "
+            f"it runs from {format_number(lowest)} to {format_number(highest)} mL/h.",
+        )
+    if not 0 < volume <= rules.highest_volume_ml:
+        raise Impossible(
+            Refusal.OUT_OF_RANGE,
+            f"{format_number(volume)} mL cannot be entered; "
+            f"the most is {format_number(rules.highest_volume_ml)} mL.",
+        )

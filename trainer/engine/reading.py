@@ -37,11 +37,10 @@ def check_params(action: Action) -> None:
             f"To {action.verb.value} has nothing to do with {', '.join(unknown)[:60]}; leave it out.",
         )
     for name, text in action.params:
-        require(
-            len(text) <= LONGEST_WORDS,
-            Refusal.NOT_UNDERSTOOD,
-            f"The {name} is too long; write at most {LONGEST_WORDS} characters.",
-        )
+        if len(text) > LONGEST_WORDS:
+            raise _not_understood(
+                f"The {name} is too long; write at most {LONGEST_WORDS} characters."
+            )
 
 
 def _not_understood(text: str) -> Impossible:

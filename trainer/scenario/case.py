@@ -48,6 +48,7 @@ class Case:
     formulary: schema.FormularyFile | None = None
     fluids: dict[str, schema.Fluid] = field(default_factory=dict)
     drugs: dict[str, schema.Drug] = field(default_factory=dict)
+    _names: dict[tuple[str, ...], Names] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         if self.formulary is not None:
@@ -68,6 +69,11 @@ class Case:
 
     def written(self, *place: str, key: str = "id") -> Names:
         """What the entries of a list are called as written, sound or not."""
+        if place not in self._names:
+            self._names[place] = self._names_written(place, key)
+        return self._names[place]
+
+    def _names_written(self, place: tuple[str, ...], key: str) -> Names:
         entries = self.faults.document.at(place)
         if not isinstance(entries, list):
             return Names((), (), whole=False)

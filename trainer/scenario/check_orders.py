@@ -8,6 +8,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from trainer.clinical.quantity import Quantity, format_quantity, measures
+from trainer.clinical.rounding import format_number, round_half_up
 from trainer.clinical.units import Dimension
 from trainer.scenario import schema
 from trainer.scenario.case import Case
@@ -176,7 +177,7 @@ def _check_volume(case: Case, order: schema.Order) -> None:
 
 
 def _ml(volume_ml: Fraction) -> str:
-    return f"{float(volume_ml):.4g} mL"
+    return f"{format_number(round_half_up(volume_ml, Fraction('0.1')))} mL"
 
 
 def _volume_needed(case: Case, order: schema.Order) -> Fraction | None:

@@ -7,6 +7,7 @@ an author. For `trainer.scenario` alone.
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any, TypeVar, get_args, get_origin
 
 from pydantic import ValidationError
@@ -59,6 +60,7 @@ def join_parts(
     return section
 
 
+@cache
 def parts_of(kind: type[Section]) -> dict[str, tuple[str, type[Section]]]:
     """The keys whose values are sections themselves, alone or in a list or by name."""
     found = {}

@@ -57,8 +57,12 @@ class ActKeys(Section):
 
     def params(self) -> tuple[tuple[str, str], ...]:
         """The keys that were written, sorted by name, values as text."""
-        named = ((name, getattr(self, name)) for name in ActKeys.model_fields)
-        return tuple(sorted((name, str(value)) for name, value in named if value is not None))
+        written = self.model_fields_set & ACT_KEYS
+        return tuple((name, str(getattr(self, name))) for name in sorted(written))
+
+
+ACT_KEYS = frozenset(ActKeys.model_fields)
+"""Every key that goes with some act."""
 
 
 # --- the patient and what stands at the bedside ---------------------------------------

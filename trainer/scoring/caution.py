@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from trainer.clinical.cautions import fast_rate, odd_weight, rounding_moved, two_rules
 from trainer.clinical.limits import standing
 from trainer.clinical.quantity import Quantity, format_quantity
 from trainer.clinical.timebase import h_from_ms
@@ -90,7 +91,7 @@ def to_heed(scenario: Scenario, order: Order, found: tuple[Key, ...]) -> tuple[s
     told = list(drug.cautions if drug else ())
     told += _weights(scenario, order)
     told += _too_fast(scenario, order, drug)
-    told += _roundings(scenario, found)
+    told += _usual_cautions(scenario, order, found)
     told += _too_little(scenario, order, found)
     return tuple(told)
 
@@ -117,14 +118,15 @@ def _too_fast(scenario: Scenario, order: Order, drug: Drug | None) -> list[str]:
     ]
 
 
-def _roundings(scenario: Scenario, found: tuple[Key, ...]) -> list[str]:
-    largest = scenario.policy.rounding.largest_share
-    moved = [one for one in found if abs(one.value - one.exact) > largest * one.exact]
-    return [
-        f"Rounding moves the {explain.QUANTITY_WORDS[one.quantity]} "
-        f"from {explain.amount(one.exact, one.unit)} to {explain.amount(one.value, one.unit)}."
-        for one in moved
-    ]
+def _usual_cautions(scenario: Scenario, order: Order, found: tuple[Key, ...]) -> list[str]:
+    """What `clinical.cautions` says of any such answer: rounding, speed, weight, rules."""
+    weight_kg = scenario.patient.weight.to("kg", kg_per_lb=1 / scenario.policy.lb_per_kg)
+    told = [*odd_weight(weight_kg), *(two_rules(weight_kg, order.rule) if order.rule else ())]
+    for one in found:
+        told += rounding_moved(one.quantity, one.unit, one.exact, scenario.policy.rounding)
+        if one.quantity == "rate" and order.kind != "bolus":
+            told += fast_rate(one.value, weight_kg)
+    return [explain.sentence(words) for words in told]
 
 
 def _too_little(scenario: Scenario, order: Order, found: tuple[Key, ...]) -> list[str]:

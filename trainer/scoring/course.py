@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import groupby, pairwise
+from itertools import accumulate, groupby, pairwise
 
 from trainer.clinical.quantity import parse_number
 from trainer.engine import begin, carry, evolve, view
@@ -31,12 +31,11 @@ from trainer.engine.events import (
     SignChanged,
     SoundPaused,
     SoundResumed,
-    Started,
 )
 from trainer.engine.state import State
 from trainer.errors import QuantityError
 from trainer.scenario.model import Order, Scenario
-from trainer.scoring import expect, record
+from trainer.scoring import expect, programmes, record
 from trainer.terms import AlarmKind, Priority, Role
 
 LEVEL_SAMPLES = 240
@@ -76,12 +75,22 @@ class OrderedStretch:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Reaching:
+    """A stretch in which one fluid (its id, or `terms.AIR`) flowed into the vein."""
+
+    from_ms: int
+    until_ms: int
+    fluid: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LineCourse:
     """One line: what was ordered, what the pump did, what reached the vein."""
 
     number: int
     ordered: tuple[OrderedStretch, ...]
     ran: tuple[Stretch, ...]
+    reaching: tuple[Reaching, ...]
     given_ml: tuple[Point, ...]
     pressure_mmhg: tuple[Point, ...]
     pressure_alarm_mmhg: Fraction
@@ -182,6 +191,7 @@ def course(scenario: Scenario, events: tuple[Event, ...]) -> Course:
                 number=line.number,
                 ordered=_ordered(scenario, events, line.number),
                 ran=_ran(moments, line.number),
+                reaching=_reaching(moments, line.number),
                 given_ml=_given(moments, events, line.number),
                 pressure_mmhg=_pressures(moments, line.number),
                 pressure_alarm_mmhg=scenario.policy.pump.pressure_alarm_mmhg,
@@ -222,45 +232,62 @@ def _moments(scenario: Scenario, events: tuple[Event, ...]) -> tuple[Moment, ...
 def _ordered(
     scenario: Scenario, events: tuple[Event, ...], number: int
 ) -> tuple[OrderedStretch, ...]:
-    """The ordered rates of a line: orders with an end first, then the continuous ones.
+    """The ordered rates of a line, one after the other: at most one is asked for at a time.
 
-    A continuous order asks from the moment it stands. One with an end (a dose, a bolus)
-    asks from the moment its inlet was first started, for as long as it takes; if it never
-    was, from the moment it stood.
+    A continuous order asks from the moment it stands, and waits while one with an end (a
+    dose, a bolus) is due on its line. That one asks from its first start for as long as it
+    takes; if it was never started, from the moment it stood.
     """
-    found = []
-    for standing in record.standings(scenario, events):
-        if standing.order.line == number:
-            programme = expect.expected_programme(scenario, standing.order.id)
-            from_ms, until_ms = standing.from_ms, standing.until_ms
-            if standing.order.kind != CONTINUOUS:
-                from_ms = _first_start(standing.order, standing.from_ms, events)
-                until_ms = min(until_ms, from_ms + programme.duration_ms)
-            found.append(
-                OrderedStretch(
-                    order=standing.order.id,
-                    role=standing.order.role,
-                    from_ms=from_ms,
-                    until_ms=until_ms,
-                    rate_ml_per_h=ml_h_from_ul_h(programme.rate_ul_h),
-                )
-            )
-    return tuple(sorted(found, key=lambda one: scenario.order(one.order).kind == CONTINUOUS))
+    starts = _first_starts(scenario, events)
+    stood = [one for one in record.standings(scenario, events) if one.order.line == number]
+    doses = []
+    for one in stood:
+        if one.order.kind != CONTINUOUS:
+            takes_ms = expect.expected_programme(scenario, one.order.id).duration_ms
+            from_ms = starts.get(one.order.id, one.from_ms)
+            until_ms = min(from_ms + takes_ms, record.end_ms(events))
+            doses.append(_stretch(scenario, one.order, from_ms, until_ms))
+    found = list(doses)
+    for one in stood:
+        if one.order.kind == CONTINUOUS:
+            whole = _stretch(scenario, one.order, one.from_ms, one.until_ms)
+            found += without(whole, doses)
+    return tuple(sorted(found, key=lambda one: one.from_ms))
 
 
-def _first_start(order: Order, from_ms: int, events: tuple[Event, ...]) -> int:
-    """When the order's inlet was first started after it stood; else when it stood."""
-    return next(
-        (
-            event.at_ms
-            for event in events
-            if isinstance(event, Started)
-            and event.at_ms >= from_ms
-            and event.line == order.line
-            and event.source is order.role
-        ),
-        from_ms,
+def _first_starts(scenario: Scenario, events: tuple[Event, ...]) -> dict[str, int]:
+    """When each order's programme was first started, as the report reads the log."""
+    states = tuple(accumulate(events, evolve.evolve, initial=begin.initial_state(scenario)))[1:]
+    stood = record.standings(scenario, events)
+    entered = programmes.keyed(scenario, events, states, stood, expect.keys(scenario))
+    return {order: events[index].at_ms for order, index in programmes.first_starts(entered).items()}
+
+
+def _stretch(scenario: Scenario, order: Order, from_ms: int, until_ms: int) -> OrderedStretch:
+    rate_ul_h = expect.expected_programme(scenario, order.id).rate_ul_h
+    return OrderedStretch(
+        order=order.id,
+        role=order.role,
+        from_ms=from_ms,
+        until_ms=until_ms,
+        rate_ml_per_h=ml_h_from_ul_h(rate_ul_h),
     )
+
+
+def without(whole: OrderedStretch, others: list[OrderedStretch]) -> list[OrderedStretch]:
+    """What is left of a stretch when others on the same line come first."""
+    left = [whole]
+    for other in others:
+        left = [
+            replace(one, from_ms=from_ms, until_ms=until_ms)
+            for one in left
+            for from_ms, until_ms in (
+                (one.from_ms, min(one.until_ms, other.from_ms)),
+                (max(one.from_ms, other.until_ms), one.until_ms),
+            )
+            if from_ms < until_ms
+        ]
+    return left
 
 
 def _ran(moments: tuple[Moment, ...], number: int) -> tuple[Stretch, ...]:
@@ -288,6 +315,22 @@ def _ran(moments: tuple[Moment, ...], number: int) -> tuple[Stretch, ...]:
                 found[-1] = replace(last, until_ms=stretch.until_ms)
             else:
                 found.append(stretch)
+    return tuple(found)
+
+
+def _reaching(moments: tuple[Moment, ...], number: int) -> tuple[Reaching, ...]:
+    """Which fluid (or air) flowed into the vein, from change to change."""
+    found: list[Reaching] = []
+    for now, following in pairwise(moments):
+        below = now.after.line(number).below
+        if not below or not view.vein_flow_ul_h(now.after, number):
+            continue
+        one = Reaching(from_ms=now.at_ms, until_ms=following.at_ms, fluid=below[0].fluid)
+        last = found[-1] if found else None
+        if last and (last.until_ms, last.fluid) == (one.from_ms, one.fluid):
+            found[-1] = replace(last, until_ms=one.until_ms)
+        elif one.until_ms > one.from_ms:
+            found.append(one)
     return tuple(found)
 
 

@@ -22,6 +22,8 @@ from trainer.terms import Domain, Param, Verb, Verdict
 
 PLAN = "entry"
 HALF = Fraction(1, 2)
+LONGEST_SHOWN = 60
+"""More of a typed text is not shown in a title; the finding keeps it whole."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -178,8 +180,9 @@ def _try_findings(
 
 
 def _shown(one: Try) -> str:
-    """What was typed, as typed; marked where nothing was."""
-    return one.reading.typed.strip() or "nothing"
+    """What was typed, as typed, cut where it is long; marked where nothing was."""
+    typed = one.reading.typed.strip() or "nothing"
+    return typed if len(typed) <= LONGEST_SHOWN else f"{typed[:LONGEST_SHOWN]}…"
 
 
 def _named(order: Order, key: Key) -> str:

@@ -14,7 +14,7 @@ from trainer.engine.events import Event
 from trainer.engine.evolve import evolve
 from trainer.engine.state import State
 from trainer.scenario.model import Scenario
-from trainer.scoring import delivered, entries, keyed, match, record
+from trainer.scoring import astray, delivered, entries, keyed, match, programmes, record
 from trainer.scoring.expect import keys
 from trainer.scoring.findings import Finding, Key, Report
 from trainer.scoring.rubric import is_missed_critical, marks
@@ -29,14 +29,14 @@ def report(scenario: Scenario, events: tuple[Event, ...]) -> Report:
     all_keys = keys(scenario)
     states = states_after(scenario, events)
     stood = record.standings(scenario, events)
-    entered = keyed.keyed(scenario, events, states[1:], stood, all_keys)
+    entered = programmes.keyed(scenario, events, states[1:], stood, all_keys)
     course = delivered.moments(scenario, events, states, stood, entered)
     given = delivered.delivered(scenario, course, stood, all_keys)
     entry = _entry_findings(scenario, events, states[1:], stood, entered, all_keys)
     found = (
         *entry,
         *_plan_findings(scenario, events),
-        *delivered.astray(scenario, events, course, given, entry, all_keys),
+        *astray.findings(scenario, events, course, given, entry, all_keys),
     )
     ordered = tuple(sorted(found, key=_when))
     return Report(
@@ -65,11 +65,11 @@ def _entry_findings(
     events: tuple[Event, ...],
     states: tuple[State, ...],
     stood: tuple[record.Standing, ...],
-    entered: tuple[keyed.Keyed, ...],
+    entered: tuple[programmes.Keyed, ...],
     all_keys: tuple[Key, ...],
 ) -> tuple[Finding, ...]:
     done = record.deeds(events)
-    starts = keyed.first_starts(entered)
+    starts = programmes.first_starts(entered)
     return (
         *entries.calculations(scenario, done, stood, all_keys, starts),
         *keyed.findings(scenario, events, states, stood, all_keys, entered),

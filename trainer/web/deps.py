@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Annotated, cast
 
 from fastapi import Depends, Request
@@ -42,22 +43,41 @@ LibraryDep = Annotated[Library, Depends(_library)]
 LearnerDep = Annotated[str, Depends(_learner)]
 
 
-async def own_attempt(attempt_id: str, ward: WardDep, who: LearnerDep) -> str:
-    """The attempt's id, if it is the asking learner's own.
+@dataclass(frozen=True, slots=True)
+class AtBedside:
+    """An attempt that is the asking learner's own, with what its routes need."""
 
-    Another learner's attempt and one that does not exist give the same answer.
+    attempt: str
+    ward: Ward
+    settings: Settings
+
+
+async def at_bedside(attempt_id: str, request: Request) -> AtBedside:
+    """The attempt of a route with `{attempt_id}` in its address, if it is one's own.
+
+    Another learner's attempt and one that does not exist give the same answer. One
+    dependency instead of four, because every act passes here.
 
     Raises:
         AttemptNotFound: in both cases.
     """
+    state = request.app.state
+    ward = cast(Ward, state.ward)
+    who = learner.read(state.secret, request.cookies.get(learner.COOKIE, ""))
     try:
-        owner = await ward.learner_of(attempt_id)
+        owner = await ward.learner_of(attempt_id) if who else ""
     except AttemptNotFound:
         owner = ""
     if not who or owner != who:
         raise AttemptNotFound("There is no attempt of yours at this address.")
-    return attempt_id
+    return AtBedside(attempt_id, ward, cast(Settings, state.settings))
 
 
+async def own_attempt(here: Annotated[AtBedside, Depends(at_bedside)]) -> str:
+    """The attempt's id alone."""
+    return here.attempt
+
+
+BedsideDep = Annotated[AtBedside, Depends(at_bedside)]
 OwnAttempt = Annotated[str, Depends(own_attempt)]
 """For routes with `{attempt_id}` in their address."""

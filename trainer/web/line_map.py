@@ -1,7 +1,7 @@
 """The line map: where each station of a fluid path stands, wide or upright.
 
 A map is drawn twice, lying for a wide screen and upright for a phone; the style sheet
-shows one. Places are table rows here; what a station says comes from `views_line`.
+shows one. Places are table rows here; what a station says comes from `stations`.
 Nothing here looks like a device: the pump is a ring with a turning rotor.
 """
 

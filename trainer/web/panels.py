@@ -39,7 +39,8 @@ from trainer.terms import Verb
 from trainer.web import (
     render,
     views_chart,
-    views_line,
+    views_path,
+    views_running,
     views_told,
     views_trolley,
     views_ward,
@@ -129,8 +130,12 @@ def draw(name: str, glimpse: Glimpse, *, contents_visible: bool, seen: int | Non
     state, events = glimpse.state, glimpse.events
     kind, dash, number = name.rpartition("-")
     if dash and number.isdigit():
-        view = views_line.line_view(state, int(number), contents_visible=contents_visible)
-        return render.text(f"panels/_{kind}.html", line=view)
+        if kind == "running":
+            return render.text(
+                "panels/_running.html", line=views_running.running_view(state, int(number))
+            )
+        path = views_path.path_view(state, int(number), contents_visible=contents_visible)
+        return render.text("panels/_line.html", line=path)
     if name == SLIP:
         return render.text("panels/_slip.html", slip=views_told.slip_view(state, events, seen))
     return render.text(f"panels/_{name}.html", **_view(name, glimpse, state, events))

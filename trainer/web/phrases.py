@@ -114,27 +114,43 @@ def _with_unit(text: str, unit: str) -> str:
     return f"{text} {unit}"
 
 
-def _name_of(scenario: Scenario, action: Action) -> dict[str, str]:
-    """The parameters of an act, ids replaced by the names on labels and orders."""
-    found = {str(param): action.get(param) for param in Param}
-    names = (
-        ("supply", {one.id: one.label for one in scenario.supplies}),
-        ("order", {one.id: one.title for one in scenario.orders}),
-        ("access", {one.id: one.name for one in scenario.patient.access}),
-    )
-    for param, known in names:
-        found[param] = known.get(found[param], found[param])
-    if action.verb is Verb.CALCULATE:
-        found["what"] = QUANTITIES.get(found["what"], found["what"]).lower()
-    found["values"] = _values(action)
-    found["volume"] = _with_unit(found["volume"], "mL")
-    found["words"] = f": {found['text']}" if found["text"] else ""
-    return found
+class _Words(dict[str, str]):
+    """What an act carried, for its phrase; what it did not carry is left out of it."""
+
+    def __missing__(self, name: str) -> str:
+        return ""
+
+
+def _label(scenario: Scenario, supply: str) -> str:
+    return next((one.label for one in scenario.supplies if one.id == supply), supply)
+
+
+def _order(scenario: Scenario, order: str) -> str:
+    return next((one.title for one in scenario.orders if one.id == order), order)
+
+
+def _access(scenario: Scenario, access: str) -> str:
+    return next((one.name for one in scenario.patient.access if one.id == access), access)
+
+
+_NAMES = {"supply": _label, "order": _order, "access": _access}
 
 
 def did(scenario: Scenario, action: Action) -> str:
     """One act in one line, as done or tried: `Entered for line 1, primary: 112.8 mL over 2 h`."""
-    return _PLAIN[action.verb].format_map(_name_of(scenario, action)).strip()
+    found = _Words(action.params)
+    for param, name_of in _NAMES.items():
+        if param in found:
+            found[param] = name_of(scenario, found[param])
+    if action.verb is Verb.CALCULATE:
+        found["what"] = QUANTITIES.get(found["what"], found["what"]).lower()
+    if action.verb is Verb.ENTER:
+        found["values"] = _values(action)
+    if "text" in found:
+        found["words"] = f": {found['text']}"
+    if action.verb is Verb.FLUSH:
+        found["volume"] = _with_unit(found["volume"], "mL")
+    return _PLAIN[action.verb].format_map(found).strip()
 
 
 def alarm_title(kind: AlarmKind, line: int) -> str:

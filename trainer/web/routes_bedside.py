@@ -22,7 +22,7 @@ from trainer.web import (
     views_told,
     views_ward,
 )
-from trainer.web.deps import LearnerDep, LogDep, OwnAttempt, SettingsDep, WardDep
+from trainer.web.deps import BedsideDep, LearnerDep, LogDep, OwnAttempt, WardDep
 from trainer.web.settings import Settings
 
 router = APIRouter()
@@ -56,14 +56,14 @@ def _seed(fields: dict[str, str]) -> int:
 
 
 @router.get("/attempts/{attempt_id}")
-async def bedside(attempt: OwnAttempt, ward: WardDep, settings: SettingsDep) -> Response:
+async def bedside(here: BedsideDep) -> Response:
     """The bedside as it is now; after the end, the debrief."""
-    glimpse = await ward.look(attempt)
+    glimpse = await here.ward.look(here.attempt)
     place = panels.place(glimpse)
     if glimpse.ended:
         return errors.go(place.debrief)
     drawn = {
-        name: panels.draw(name, glimpse, contents_visible=settings.contents_visible)
+        name: panels.draw(name, glimpse, contents_visible=here.settings.contents_visible)
         for name in (panels.CLOCK, panels.PACES, *panels.every_panel(glimpse.state.scenario))
     }
     view = views_bedside.bedside_view(glimpse.state)
@@ -71,48 +71,42 @@ async def bedside(attempt: OwnAttempt, ward: WardDep, settings: SettingsDep) -> 
 
 
 @router.post("/attempts/{attempt_id}/acts")
-async def act(
-    request: Request, attempt: OwnAttempt, ward: WardDep, settings: SettingsDep
-) -> Response:
+async def act(request: Request, here: BedsideDep) -> Response:
     """Do something. What is impossible is refused on the page, with the reason."""
     fields = await forms.read_form(request)
     action = forms.action_of(fields)
     token = forms.token_of(fields, repr(action))
-    glimpse = await ward.act(attempt, action, actor=LEARNER, token=token)
-    return _after(request, glimpse, settings, forms.seen_of(fields))
+    glimpse = await here.ward.act(here.attempt, action, actor=LEARNER, token=token)
+    return _after(request, glimpse, here.settings, forms.seen_of(fields))
 
 
 @router.post("/attempts/{attempt_id}/pace")
-async def set_pace(
-    request: Request, attempt: OwnAttempt, ward: WardDep, settings: SettingsDep
-) -> Response:
+async def set_pace(request: Request, here: BedsideDep) -> Response:
     """Let the ward clock run at another pace, or hold it."""
     fields = await forms.read_form(request)
     pace = next((one for one in Pace if one.value == fields.get("pace")), None)
     if pace is None:
         raise errors.FormError(f"The pace is one of: {', '.join(Pace)}.")
-    glimpse = await ward.set_pace(attempt, pace, actor=LEARNER)
-    return _after(request, glimpse, settings, forms.seen_of(fields), also=(panels.PACES,))
+    glimpse = await here.ward.set_pace(here.attempt, pace, actor=LEARNER)
+    return _after(request, glimpse, here.settings, forms.seen_of(fields), also=(panels.PACES,))
 
 
 @router.post("/attempts/{attempt_id}/leap")
-async def leap(
-    request: Request, attempt: OwnAttempt, ward: WardDep, settings: SettingsDep
-) -> Response:
+async def leap(request: Request, here: BedsideDep) -> Response:
     """Let the ward clock leap to the next happening."""
     fields = await forms.read_form(request)
     token = forms.token_of(fields, "leap")
-    glimpse = await ward.leap(attempt, actor=LEARNER, token=token)
-    return _after(request, glimpse, settings, forms.seen_of(fields))
+    glimpse = await here.ward.leap(here.attempt, actor=LEARNER, token=token)
+    return _after(request, glimpse, here.settings, forms.seen_of(fields))
 
 
 @router.post("/attempts/{attempt_id}/finish")
-async def finish(request: Request, attempt: OwnAttempt, ward: WardDep) -> Response:
+async def finish(request: Request, here: BedsideDep) -> Response:
     """End the attempt, and go to its debrief. Ending twice is ending once."""
     await forms.read_form(request)
-    glimpse = await ward.look(attempt)
+    glimpse = await here.ward.look(here.attempt)
     if not glimpse.ended:
-        await ward.finish(attempt, actor=LEARNER)
+        await here.ward.finish(here.attempt, actor=LEARNER)
     return errors.go(panels.place(glimpse).debrief)
 
 
@@ -136,15 +130,13 @@ def _after(
 
 
 @router.get("/attempts/{attempt_id}/panels")
-async def changed_panels(
-    attempt: OwnAttempt, ward: WardDep, settings: SettingsDep, after: int = 0
-) -> Response:
+async def changed_panels(here: BedsideDep, after: int = 0) -> Response:
     """The panels that changed after so many events; nothing if none did."""
-    glimpse = await ward.look(attempt)
+    glimpse = await here.ward.look(here.attempt)
     if len(glimpse.events) == after:
         return errors.nothing_new()
     names = (panels.PACES, *panels.changed_since(glimpse, after))
-    body = panels.pieces(glimpse, names, contents_visible=settings.contents_visible)
+    body = panels.pieces(glimpse, names, contents_visible=here.settings.contents_visible)
     return HTMLResponse(body, headers={"Cache-Control": "no-store"})
 
 
@@ -153,8 +145,7 @@ Typed = Annotated[str, Query(max_length=40)]
 
 @router.get("/attempts/{attempt_id}/third")
 async def third(
-    attempt: OwnAttempt,
-    ward: WardDep,
+    here: BedsideDep,
     line: Annotated[str, Query(pattern=r"^[0-9]{1,3}$")],
     volume: Typed = "",
     hours: Typed = "",
@@ -170,7 +161,7 @@ async def third(
     if len(missing) > 1:
         view = views_bedside.ThirdView(line=line)
     else:
-        rules = (await ward.look(attempt)).state.scenario.policy.pump
+        rules = (await here.ward.look(here.attempt)).state.scenario.policy.pump
         found = give(
             values.get("volume", ""), values.get("duration", ""), values.get("rate", ""), rules
         )
@@ -179,9 +170,9 @@ async def third(
 
 
 @router.get("/attempts/{attempt_id}/record")
-async def record(attempt: OwnAttempt, ward: WardDep) -> HTMLResponse:
+async def record(here: BedsideDep) -> HTMLResponse:
     """Everything the learner did and perceived, for reading and printing."""
-    glimpse = await ward.look(attempt)
+    glimpse = await here.ward.look(here.attempt)
     view = views_told.record_view(glimpse.state, glimpse.events, most=len(glimpse.events))
     wrist = views_ward.wrist_view(glimpse.state.scenario)
     return render.page("record", place=panels.place(glimpse), record=view, wrist=wrist)

@@ -26,7 +26,6 @@ from trainer.scoring.course import (
     SignCourse,
     Stretch,
 )
-from trainer.terms import Role
 from trainer.web.drawing import Corner, Scale, Stroke, Word, box, coordinate, polyline, word
 
 MS_PER_MIN = 60_000
@@ -66,6 +65,14 @@ class StopMark:
     tone: str  # "miss", "near" or "well"
     label: str
     href: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FluidMark:
+    """How a fluid is told on the strip: its name, and its tone as a class."""
+
+    name: str
+    tone: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -158,6 +165,7 @@ def draw(
     stops: tuple[StopMark, ...],
     *,
     sheet_format: Format,
+    fluids: dict[str, FluidMark],
     clock: Callable[[int], str],
     title: str,
     desc: str,
@@ -170,6 +178,7 @@ def draw(
         course: what happened.
         stops: the findings that have a moment.
         sheet_format: wide or narrow.
+        fluids: name and tone of each fluid, by its id, air among them.
         clock: writes a moment as ward clock, `09:38`.
         title: the picture's name.
         desc: the picture in a sentence or two, for those who do not see it.
@@ -184,6 +193,7 @@ def draw(
     _happenings(sheet, course, clock)
     for line in course.lines:
         _rate(sheet, line)
+        _into_vein(sheet, line, fluids)
         _volume(sheet, line)
         _pressure(sheet, line)
     for sign in course.signs:
@@ -403,6 +413,22 @@ def _rate(sheet: Sheet, line: LineCourse) -> None:
     _rate_words(sheet, ordered, ran, scale)
 
 
+def _into_vein(sheet: Sheet, line: LineCourse, fluids: dict[str, FluidMark]) -> None:
+    """A band of what flowed into the vein: its tone, and its name where there is room."""
+    top, _ = sheet.lane("", "into the vein", 26)
+    reach = Fraction(0)
+    for one in line.reaching:
+        if not sheet.inside(one.from_ms, one.until_ms):
+            continue
+        mark = fluids[one.fluid]
+        left, right = sheet.x(one.from_ms), sheet.x(one.until_ms)
+        sheet.stroke(f"reaching {mark.tone}", box(left, top + 14, right, top + 22), mark.name)
+        room = max(right, left + 40) - left
+        if LETTER * len(mark.name) <= room and left >= reach:
+            sheet.write("value", left + 2, top + 10, mark.name)
+            reach = left + LETTER * len(mark.name)
+
+
 def _rate_words(
     sheet: Sheet, ordered: list[OrderedStretch], ran: list[Stretch], scale: Scale
 ) -> None:
@@ -423,36 +449,30 @@ def _rate_words(
 def gaps(
     ordered: list[OrderedStretch], ran: list[Stretch], from_ms: int, until_ms: int
 ) -> list[tuple[int, int, Fraction, Fraction]]:
-    """Stretches in which what ran was not what was ordered: from, until, ordered, ran.
-
-    What ran is held against the order of the same role; when nothing ran, against the
-    primary's.
-    """
+    """Stretches in which what ran was not what was ordered: from, until, ordered, ran."""
     edges = {from_ms, until_ms}
     edges |= {edge for one in ordered for edge in (one.from_ms, one.until_ms)}
     edges |= {edge for one in ran for edge in (one.from_ms, one.until_ms)}
     inside = sorted(edge for edge in edges if from_ms <= edge <= until_ms)
     found = []
     for start, stop in pairwise(inside):
-        now = next((one for one in ran if one.from_ms <= start < one.until_ms), None)
-        role = now.role if now else Role.PRIMARY
-        want = next(
-            (
-                one.rate_ml_per_h
-                for one in ordered
-                if one.role is role and one.from_ms <= start < one.until_ms
-            ),
-            Fraction(0),
-        )
-        got = now.rate_ml_per_h if now else Fraction(0)
+        want = _rate_at([(one.from_ms, one.until_ms, one.rate_ml_per_h) for one in ordered], start)
+        got = _rate_at([(one.from_ms, one.until_ms, one.rate_ml_per_h) for one in ran], start)
         if want != got:
             found.append((start, stop, want, got))
     return found
 
 
+def _rate_at(stretches: list[tuple[int, int, Fraction]], at_ms: int) -> Fraction:
+    """The rate of the stretch that holds at a moment; nothing outside all of them."""
+    return next((rate for start, stop, rate in stretches if start <= at_ms < stop), Fraction(0))
+
+
 def _steps(sheet: Sheet, ran: list[Stretch], scale: Scale, bottom: Fraction) -> str:
     """The step path of what ran, down to nothing wherever the pump stood."""
-    corners: list[Corner] = [(sheet.x(sheet.from_ms), bottom)]
+    running_already = bool(ran) and ran[0].from_ms <= sheet.from_ms
+    first = scale.place(ran[0].rate_ml_per_h) if running_already else bottom
+    corners: list[Corner] = [(sheet.x(sheet.from_ms), first)]
     for one in ran:
         left, right = sheet.x(one.from_ms), sheet.x(one.until_ms)
         y = scale.place(one.rate_ml_per_h)

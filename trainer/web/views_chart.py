@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from trainer.engine.events import Acted, Event, Perceived
@@ -185,11 +185,12 @@ def _worked(titles: dict[str, str], event: Acted) -> str:
     return f"{QUANTITIES.get(what, what)}, {order}: {action.get(Param.ENTERED)}{tail}"
 
 
-def signs_view(state: State, events: Iterable[Event]) -> SignsView:
+def signs_view(state: State, events: Sequence[Event]) -> SignsView:
     """The signs as last looked at."""
     units = {sign.name: sign.unit for sign in state.scenario.patient.signs}
-    looks = [e.at_ms for e in events if isinstance(e, Perceived) and e.of == "patient"]
-    when = words.ward_time(state.scenario, looks[-1]) if looks else "from the chart"
+    looks = (e.at_ms for e in reversed(events) if isinstance(e, Perceived) and e.of == "patient")
+    last_ms = next(looks, None)
+    when = "from the chart" if last_ms is None else words.ward_time(state.scenario, last_ms)
     return SignsView(
         time=when,
         signs=tuple(

@@ -17,10 +17,12 @@ from trainer.engine.replay import state_at
 from trainer.scenario.model import Scenario
 from trainer.scoring.course import AlarmSpan, Course, LineCourse
 from trainer.scoring.findings import Delivered, Report
+from trainer.terms import AIR
 from trainer.web import phrases, strip, views_findings, views_moment, words
 from trainer.web.strip import Strip
 from trainer.web.views_findings import FindingView, MarkView, OrderKeysView
 from trainer.web.views_moment import MomentView
+from trainer.web.views_path import tones
 
 TENTH = Fraction(1, 10)
 CLOSER_MS = 10 * 60_000
@@ -112,6 +114,7 @@ class DebriefView:
     export_href: str
     record: tuple[tuple[str, str], ...]
     unchanged: str
+    fluids: tuple[strip.FluidMark, ...]  # what reached the vein, for the strip's legend
 
 
 def debrief(attempt: Attempt, looking: Looking, other_seed: int) -> DebriefView:
@@ -150,6 +153,7 @@ def debrief(attempt: Attempt, looking: Looking, other_seed: int) -> DebriefView:
         export_href=f"/attempts/{attempt.id}/export.jsonl",
         record=_record(attempt),
         unchanged=_unchanged(attempt.course),
+        fluids=_reached(attempt),
     )
 
 
@@ -303,6 +307,7 @@ def strips(attempt: Attempt, found: tuple[FindingView, ...], looking: Looking) -
             attempt.course,
             stops,
             sheet_format=form,
+            fluids=_fluid_marks(attempt.scenario),
             clock=lambda at_ms: words.ward_time(attempt.scenario, at_ms),
             title=f"The strip: {attempt.scenario.title}",
             desc=_desc(attempt),
@@ -311,6 +316,22 @@ def strips(attempt: Attempt, found: tuple[FindingView, ...], looking: Looking) -
         )
         for form in (strip.WIDE, strip.NARROW)
     )
+
+
+def _fluid_marks(scenario: Scenario) -> dict[str, strip.FluidMark]:
+    """Name and tone of each fluid, the tones as on the bedside's line map."""
+    paint = tones(scenario)
+    found = {
+        one.id: strip.FluidMark(name=one.name, tone=paint.get(one.id, "fluid"))
+        for one in scenario.formulary.fluids
+    }
+    return {**found, AIR: strip.FluidMark(name="air", tone="air")}
+
+
+def _reached(attempt: Attempt) -> tuple[strip.FluidMark, ...]:
+    marks = _fluid_marks(attempt.scenario)
+    seen = dict.fromkeys(one.fluid for line in attempt.course.lines for one in line.reaching)
+    return tuple(marks[fluid] for fluid in seen)
 
 
 def _stop_label(one: FindingView) -> str:
@@ -322,8 +343,8 @@ def _desc(attempt: Attempt) -> str:
     """The picture in words, for those who do not see it."""
     return (
         "Time runs from left to right on the ward clock. From top to bottom: findings, alarms, "
-        "events and acts, then for each line the rate ordered (dashed) and run, the volume and "
-        "the pressure, then the patient's signs. "
+        "events and acts, then for each line the rate ordered (dashed) and run, what flowed into "
+        "the vein, the volume and the pressure, then the patient's signs. "
         + " ".join(facts(attempt)[2:])
         + " The same stands as a table below."
     )

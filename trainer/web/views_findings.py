@@ -230,6 +230,8 @@ def worked(chain: Chain | None, lines: tuple[str, ...]) -> WorkedView | None:
     if chain is None:
         return WorkedView(formula="", terms=(), answer="", lines=lines, spoken="")
     drawn = chain.lines()
+    if len(chain.factors) == 1:
+        return WorkedView(formula="", terms=(), answer="", lines=lines, spoken="")
     return WorkedView(
         formula=chain.formula,
         terms=tuple(

@@ -24,7 +24,7 @@ from trainer.scenario.model import Scenario
 from trainer.web import words
 from trainer.web.phrases import PRIORITY_WORDS, alarm_title, did
 
-MOST_SHOWN = 14
+MOST_SHOWN = 10
 """Lines of the record on the bedside; the whole of it has its own page. Chosen by us."""
 MOST_ON_SLIP = 4
 

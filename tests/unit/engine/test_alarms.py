@@ -1,5 +1,7 @@
 """Alarms: priority, latching, reset, the paused sound."""
 
+from typing import Any
+
 from tests.build import (
     MINUTE,
     PRIORITIES,
@@ -12,7 +14,7 @@ from tests.build import (
 from trainer.terms import AlarmKind, Priority, Refusal, Verb
 
 
-def blocked(**changes: object) -> Bedside:
+def blocked(**changes: Any) -> Bedside:
     bedside = Bedside(a_scenario(events=(a_block(),), **changes))
     bedside.run(rate="36", volume="250")
     bedside.wait(MINUTE)

@@ -1,6 +1,7 @@
 """Pressure above and below the pump: build-up, alarm, release; against published times."""
 
 from fractions import Fraction
+from typing import Any
 
 import pytest
 
@@ -16,7 +17,7 @@ PARALLEL_INFUSIONS = (
 )
 
 
-def blocked_from_the_start(rate: str, **changes: object) -> Bedside:
+def blocked_from_the_start(rate: str, **changes: Any) -> Bedside:
     bedside = Bedside(a_scenario(events=(a_block(),), **changes))
     bedside.run(rate=rate, volume="250")
     return bedside

@@ -17,6 +17,7 @@ from tests.build import (
 from trainer.engine.advance import advance, next_happening_ms
 from trainer.engine.amounts import ml_from_motes, motes_from_ml
 from trainer.engine.carry import carry
+from trainer.engine.events import Finished
 from trainer.engine.programme import give
 from trainer.engine.state import Programme
 from trainer.engine.view import flow_ul_h, remaining, time_remaining_ms
@@ -93,7 +94,8 @@ def test_entered_values_wait_while_the_old_ones_run_on():
     bedside.do(Verb.START, line="1")
     bedside.wait(30 * MINUTE)
     now = carry(bedside.state, bedside.now_ms).line(1).pump
-    assert (ml_from_motes(now.given_primary), ml_from_motes(now.total)) == (25, 225)
+    assert ml_from_motes(now.given_primary) == 25
+    assert ml_from_motes(now.total) == 225
 
 
 def test_a_stopped_pump_goes_on_with_what_is_left():
@@ -142,8 +144,7 @@ def test_time_up_ends_everything_and_nothing_comes_after():
     bedside = Bedside(a_scenario(ends_ms=HOUR))
     bedside.run(rate="100", volume="250")
     bedside.wait(2 * HOUR)
-    assert type(bedside.log[-1]).__name__ == "Finished"
-    assert (bedside.log[-1].at_ms, bedside.log[-1].by) == (HOUR, "time")
+    assert bedside.log[-1] == Finished(at_ms=HOUR, by="time")
     assert advance(bedside.state, 100 * HOUR) == ()
     assert next_happening_ms(bedside.state) is None
     bedside.do(Verb.STOP, line="1")

@@ -23,9 +23,7 @@ def test_an_event_comes_at_its_moment():
     bedside = bedside_with(an_event("call", Trigger(at_ms=5 * MINUTE)))
     bedside.wait(HOUR)
     assert came(bedside) == [("call", 5 * MINUTE)]
-    assert bedside.state.messages == (
-        Message(at_ms=5 * MINUTE, who="ward", text="call came"),
-    )
+    assert bedside.state.messages == (Message(at_ms=5 * MINUTE, who="ward", text="call came"),)
 
 
 def test_an_event_at_the_beginning_comes_with_the_first_advance():
@@ -179,4 +177,9 @@ def test_events_of_one_moment_precede_the_act_of_that_moment():
     bedside = bedside_with(an_event("call", Trigger(at_ms=MINUTE)))
     bedside.now_ms = MINUTE
     bedside.do(Verb.CLEAN_HANDS)
-    assert [type(event).__name__ for event in bedside.log] == ["EventCame", "Said", "Acted", "Noted"]
+    assert [type(event).__name__ for event in bedside.log] == [
+        "EventCame",
+        "Said",
+        "Acted",
+        "Noted",
+    ]

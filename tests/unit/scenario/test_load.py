@@ -160,6 +160,21 @@ def test_a_formulary_is_read_alone():
             "{of: any, digits: 0}",
             "7:23: 0 digits make no sense; write 1 to 9",
         ),
+        (
+            "{of: rate, to: 0.1 mL/h}",
+            "{of: rate, to: 0 mL/h}",
+            "6:20: the step must be more than zero; write a larger one",
+        ),
+        (
+            "{of: rate, to: 0.1 mL/h}",
+            "{of: rate, to: 0.1 mL/h, below: 1 mL}",
+            "6:37: `below` and `to` differ in unit; write both in one",
+        ),
+        (
+            "resting_pressure: 20 mmHg",
+            "resting_pressure: 2,5 mmHg",
+            "22:21: `2,5` has a decimal comma; write 2.5",
+        ),
         ("hub_scrub: 15 s", "hub_scrub: 15", "10:12: `15` has no unit; write it so: `15 s`"),
         (
             "lb_per_kg: 2.2 lb per kg",
@@ -205,6 +220,11 @@ def test_a_fault_of_a_policy_is_told_with_its_place(old: str, new: str, expected
             "least: 10 mg/kg, most: 40 mg/kg",
             "least: 10 mg, most: 40 mg/kg",
             "13:40: the two ends differ in unit; write both in one",
+        ),
+        (
+            "least: 10 mg/kg, most: 40 mg/kg, ",
+            "",
+            "13:9: a limit needs an end; add least or most",
         ),
         (
             ", because: invented",
@@ -294,3 +314,9 @@ def test_how_a_scenario_is_laid_out_does_not_matter(flow: bool | None, sorted_ke
 def test_loading_twice_gives_the_same_scenario():
     assert loaded() == loaded()
     assert hash(loaded()) == hash(loaded())
+
+
+def test_line_ends_of_another_system_do_not_matter():
+    assert (
+        loaded(*(text.replace("\n", "\r\n") for text in (SCENARIO, POLICY, FORMULARY))) == loaded()
+    )

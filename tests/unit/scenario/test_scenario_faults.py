@@ -561,6 +561,66 @@ CASES = [
         "- {do: connect, line: 1, at: prot, before",
         ["52:32: `prot` is no known place on a line; did you mean `port`?"],
     ),
+    (
+        "objectives: [Know that the loader reads.]",
+        "objectives: []",
+        ["8:13: `objectives` is empty; add at least one"],
+    ),
+    ("to: 20 kg", "to: 320 kg", ["63:37: `320 kg` is no patient's weight; check the number"]),
+    (
+        "    leave_out: clean-hands\n",
+        "    change: [{step: wash, to: [{do: clean hands}]}]\n    ends_after: end\n",
+        [
+            "74:21: `model` has no step `wash`; the steps here are clean-hands, enter or wait",
+            "75:17: `model` has no step `end`; the steps here are clean-hands, enter or wait",
+        ],
+    ),
+    (
+        "    dose: 30 mg/kg\n",
+        "    rule: 4-2-1\n",
+        [
+            "46:11: a maintenance rule does not go with a dose that ends; "
+            "make the order continuous, or write a dose"
+        ],
+    ),
+    (
+        "{happens: line blocked, line: 1, where: downstream, reason: a kink, mend: straighten}",
+        "{happens: order given, order: dose}",
+        ["37:5: an event brings order `dose`, which is there from the start; add `active: false`"],
+    ),
+    (
+        "port: 5 mL, below: 3 mL, secondary: 7 mL, secondary_chamber: 6 mL,",
+        "below: 3 mL,",
+        ["44:11: line 1 has no port; add `port:` to the line's tubing"],
+    ),
+    (
+        "- {do: start, line: 1, before: clean hands}",
+        "- {do: prime, line: 2, role: secondary, before: clean hands}",
+        ["52:23: there is no line `2`; the lines here are 1"],
+    ),
+    (
+        "signs: {heart rate: 112 /min}",
+        "signs: [112]",
+        ["18:10: `signs` should be keys with values; write `key: value` lines"],
+    ),
+    (
+        "vary:\n  patient.weight: {from: 16 kg, to: 20 kg, step: 0.2 kg}",
+        "vary: some",
+        ["62:7: `vary` should be keys with values; write `key: value` lines"],
+    ),
+    (
+        "within: 5 min",
+        "within: 0.0000001 s",
+        ["61:65: `0.0000001 s` is no whole number of milliseconds; use fewer digits"],
+    ),
+    (
+        "{do: follow line, line: 1}",
+        "{do: xyzzy, line: 1}",
+        [
+            "60:14: `xyzzy` is no known act; look in the format reference, scenarios/README.md",
+            "61:42: no step here is called `follow-line`; the steps here are xyzzy or straighten",
+        ],
+    ),
 ]
 
 

@@ -5,9 +5,12 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from tests.unit.scoring.ward import DOPAMINE, MAINTENANCE, S, a_scenario, did
 from trainer.scoring import entries, expect, record
+from trainer.scoring.reading import read
 from trainer.terms import Verb, Verdict
 
 
@@ -151,3 +154,19 @@ def test_how_sure_the_learner_was_stands_beside_the_value():
 def test_a_duration_may_be_written_in_hours_or_minutes(typed):
     (one,) = [f for f in found(typed, order=MAINTENANCE, what="duration") if f.at_ms]
     assert (one.verdict is Verdict.RIGHT) is (typed != "1 h 60 s 59 min")
+
+
+@given(
+    typed=st.text() | st.from_regex(r"[0-9]{1,4}(\.[0-9]{0,3})? ?[a-zA-Z/%]{0,8}", fullmatch=True)
+)
+@settings(max_examples=300, deadline=None)
+def test_whatever_is_typed_is_read_or_told_and_never_breaks(typed):
+    for quantity in ("rate", "duration", "dose"):
+        key = expect.key(KEYS, "dopamine", quantity)
+        assert key is not None
+        reading = read(typed, key)
+        assert (reading.value is None) is bool(reading.fault)
+        assert reading.typed == typed
+
+
+KEYS = expect.keys(a_scenario(DOPAMINE))

@@ -17,7 +17,10 @@ from tests.unit.scoring.ward import (
     H,
     a_scenario,
 )
+from trainer.clinical.problem import parse_problem
 from trainer.clinical.quantity import parse_quantity
+from trainer.clinical.rounding import TEACHING_ROUNDING
+from trainer.clinical.solve import solve
 from trainer.engine.amounts import motes_from_ml
 from trainer.errors import ProblemError
 from trainer.scenario.model import Limit
@@ -160,3 +163,25 @@ def test_a_weight_on_the_order_that_is_not_the_patients_is_a_caution():
     order = replace(BOLUS, weight=parse_quantity("28.1 kg"))
     (first, *_) = expect.keys(a_scenario(order))
     assert "The order names a weight of 28.1 kg; the patient weighs 18.2 kg." in first.cautions
+
+
+# The key and the calculator reach the same answer on two ways.
+@pytest.mark.parametrize(
+    ("order", "given"),
+    [
+        (
+            DOPAMINE,
+            {"dose": "5 mcg/kg/min", "weight": "18.2 kg", "concentration": "400 mg in 250 mL"},
+        ),
+        (BOLUS, {"volume": "182 mL", "duration": "20 min"}),
+        (MAINTENANCE, {"weight": "18.2 kg", "rule": "4-2-1"}),
+    ],
+)
+def test_the_key_agrees_with_the_calculator(order, given):
+    problem = parse_problem({"id": "a", "find": "rate", "unit": "mL/h", "given": given})
+    assert the_key(order, "rate").exact == solve(problem, TEACHING_ROUNDING).exact
+
+
+def test_the_usual_cautions_are_told():
+    (first, *_) = expect.keys(a_scenario(MAINTENANCE, weight="22 kg"))
+    assert any("4-2-1 gives 62 mL/h, 100-50-20 gives 64.2 mL/h" in told for told in first.cautions)

@@ -12,7 +12,7 @@ from trainer.clinical.quantity import parse_quantity
 from trainer.engine.amounts import MS_PER_H, motes_from_ml, ul_h_from_ml_h
 from trainer.engine.events import Entered, Finished, OrderGiven, Started, Stopped
 from trainer.engine.state import Programme
-from trainer.scoring import expect, keyed, record
+from trainer.scoring import expect, keyed, programmes, record
 from trainer.scoring.report import states_after
 from trainer.terms import Role, Verdict
 
@@ -49,7 +49,7 @@ def found(*events, orders=(PLAIN,), **changes):
     keys = expect.keys(scenario)
     states = states_after(scenario, events)[1:]
     stood = record.standings(scenario, events)
-    entries = keyed.keyed(scenario, events, states, stood, keys)
+    entries = programmes.keyed(scenario, events, states, stood, keys)
     listed = keyed.findings(scenario, events, states, stood, keys, entries)
     return {one.id.removeprefix("entry."): one for one in listed}
 

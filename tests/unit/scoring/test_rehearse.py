@@ -115,10 +115,10 @@ def test_a_wait_for_an_event_ends_when_it_comes():
 
 
 def test_a_wait_for_a_volume_ends_in_the_first_millisecond_in_which_it_is_given():
-    wait = ConductStep(until_given_ml=Fraction("7.3"), line=1)
+    wait = ConductStep(until_given_ml=Fraction("7.31"), line=1)
     log = run(RUNNING, wait)
     total = states_after(RUNNING, log)[-1].line(1).pump.total
-    assert 0 <= ml_from_motes(total) - Fraction("7.3") < Fraction(1, 10_000)
+    assert 0 <= ml_from_motes(total) - Fraction("7.31") < Fraction(1, 10_000)
 
 
 def test_a_wait_for_what_does_not_come_is_a_fault_of_the_conduct():

@@ -121,6 +121,15 @@ def test_a_dose_that_the_pump_counted_and_that_never_came_is_a_finding():
     assert set(shut) == {"delivered.antibiotic", "delivered.maintenance"}
 
 
+def test_what_follows_from_a_wrong_entry_is_not_punished_twice():
+    enter = do(Verb.ENTER, line="1", role="primary", volume="160", rate="80")
+    found = run(RUNNING, enter, do(Verb.START, line="1"), wait(H))
+    by_id = {one.id: one.verdict for one in found.findings}
+    assert by_id["entry.maintenance.keyed-rate"] is Verdict.WRONG
+    assert found.delivered[0].given_ml == 80
+    assert astray(found) == []
+
+
 # --- marks --------------------------------------------------------------------------
 
 
@@ -141,6 +150,23 @@ def test_a_critical_step_missed_is_named_whatever_the_points():
     scenario = replace(RUNNING, plan=plan)
     assert run(scenario).missed_critical == ("start.who",)
     assert run(scenario, do(Verb.IDENTIFY_PATIENT)).missed_critical == ()
+
+
+def test_findings_stand_in_time_order_and_what_was_not_done_comes_last():
+    plan = Plan(
+        steps=(
+            step("never", Verb.CHART),
+            step("second", Verb.CLEAN_HANDS),
+            step("first", Verb.IDENTIFY_PATIENT),
+        )
+    )
+    acts = (do(Verb.IDENTIFY_PATIENT, pause_ms=1), do(Verb.CLEAN_HANDS, pause_ms=1))
+    found = run(replace(RUNNING, plan=plan), *acts).findings
+    assert [one.id for one in found if one.plan == "start"] == [
+        "start.first",
+        "start.second",
+        "start.never",
+    ]
 
 
 def test_an_attempt_that_is_still_going_on_has_a_report_too():

@@ -237,3 +237,10 @@ def test_a_row_of_a_newer_trainer_is_not_guessed_at(unguarded):
         connection.execute(text("UPDATE log SET version = 9 WHERE sequence = 3"))
     with pytest.raises(UnknownEvent, match="row 3"):
         unguarded.read("first")
+
+
+def test_a_database_file_is_written_ahead_and_fully_synchronised(file_log):
+    with file_log._engine.connect() as connection:
+        assert connection.exec_driver_sql("PRAGMA journal_mode").scalar() == "wal"
+        assert connection.exec_driver_sql("PRAGMA synchronous").scalar() == 2  # FULL
+        assert connection.exec_driver_sql("PRAGMA recursive_triggers").scalar() == 1

@@ -15,13 +15,14 @@ from trainer.scoring.course import (
     LineCourse,
     OrderedStretch,
     Point,
+    Reaching,
     SignCourse,
     SignPoint,
     Stretch,
 )
 from trainer.terms import AlarmKind, Priority, Role
 from trainer.web import strip
-from trainer.web.strip import NARROW, WIDE, Format, StopMark
+from trainer.web.strip import NARROW, WIDE, FluidMark, Format, StopMark
 
 MIN = 60_000
 
@@ -44,6 +45,7 @@ def a_line(**changes) -> LineCourse:
         "number": 1,
         "ordered": (ordered,),
         "ran": (ran,),
+        "reaching": (Reaching(from_ms=10 * MIN, until_ms=50 * MIN, fluid="saline"),),
         "given_ml": (Point(at_ms=0, value=Fraction(0)), Point(at_ms=60 * MIN, value=Fraction(26))),
         "pressure_mmhg": (Point(at_ms=0, value=Fraction(20)),),
         "pressure_alarm_mmhg": Fraction(300),
@@ -69,6 +71,7 @@ def drawn(course: Course, stops=(), *, form: Format = WIDE, at_ms: int = 0, wind
         course,
         stops,
         sheet_format=form,
+        fluids={"saline": FluidMark(name="sodium chloride 0.9 %", tone="fluid")},
         clock=clock,
         title="The strip",
         desc="Told in words.",
@@ -126,19 +129,18 @@ def test_the_gap_between_ordered_and_run_is_told_by_stretch():
     ]
 
 
-def test_a_secondary_is_held_against_the_order_for_the_secondary():
-    dose = OrderedStretch(
-        order="dose",
-        role=Role.SECONDARY,
-        from_ms=20 * MIN,
-        until_ms=50 * MIN,
-        rate_ml_per_h=Fraction(100),
-    )
-    ran = Stretch(
-        from_ms=20 * MIN, until_ms=50 * MIN, rate_ml_per_h=Fraction(100), role=Role.SECONDARY
-    )
-    found = strip.gaps([dose, *a_line().ordered], [ran], 20 * MIN, 50 * MIN)
-    assert found == []
+def test_more_than_ordered_and_less_than_ordered_are_told_apart():
+    slow = Stretch(from_ms=0, until_ms=30 * MIN, rate_ml_per_h=Fraction(20))
+    fast = Stretch(from_ms=30 * MIN, until_ms=60 * MIN, rate_ml_per_h=Fraction(400))
+    picture = drawn(a_course(lines=(a_line(ran=(slow, fast)),)))
+    assert [one.cls for one in picture.strokes if one.cls in ("more", "less")] == ["less", "more"]
+
+
+def test_what_flowed_into_the_vein_is_a_mark_with_the_fluids_name():
+    picture = drawn(a_course())
+    (band,) = [one for one in picture.strokes if one.cls.startswith("reaching")]
+    assert band.cls == "reaching fluid"
+    assert band.label == "sodium chloride 0.9 %"
 
 
 def test_asked_volume_is_rate_times_time():

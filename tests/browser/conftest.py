@@ -1,0 +1,156 @@
+"""A real browser at a real trainer on this computer.
+
+Debian's Chromium is looked for under its usual names. Where there is none, these tests are
+skipped; with TRAINER_REQUIRE_ALL=1 in the environment, as in CI, that is a failure.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import httpx
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
+
+NAMES = ("chromium", "chromium-browser", "google-chrome")
+WAIT_S = 30
+ROOT = Path(__file__).resolve().parents[2]
+expect.set_options(timeout=15_000)
+
+
+@dataclass
+class Trainer:
+    """The trainer's own command, running over one folder."""
+
+    folder: Path
+    port: int
+    process: subprocess.Popen[str]
+
+    @property
+    def address(self) -> str:
+        return f"http://127.0.0.1:{self.port}"
+
+    def kill(self) -> None:
+        """As if the computer had been switched off."""
+        self.process.send_signal(signal.SIGKILL)
+        self.process.wait(WAIT_S)
+
+    def end(self) -> None:
+        if self.process.poll() is None:
+            self.process.terminate()
+            self.process.wait(WAIT_S)
+        if self.process.stdout is not None:
+            self.process.stdout.close()
+
+
+def started(folder: Path, port: int = 0) -> Trainer:
+    """Start the command and wait until it says where it answers."""
+    command = [sys.executable, "-m", "trainer", "--no-browser", "--data", str(folder)]
+    process = subprocess.Popen(
+        [*command, "--port", str(port)],
+        cwd=ROOT,
+        stdout=subprocess.PIPE,
+        text=True,
+        env={**os.environ, "PYTHONUNBUFFERED": "1"},
+    )
+    assert process.stdout is not None
+    line = process.stdout.readline()
+    found = int(line.partition("127.0.0.1:")[2].partition("/")[0])
+    until = time.monotonic() + WAIT_S
+    while time.monotonic() < until:
+        try:
+            httpx.get(f"http://127.0.0.1:{found}/about")
+            break
+        except httpx.TransportError:
+            time.sleep(0.05)
+    return Trainer(folder, found, process)
+
+
+@pytest.fixture(scope="session")
+def trainer(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Trainer]:
+    found = started(tmp_path_factory.mktemp("trainer"))
+    yield found
+    found.end()
+
+
+@pytest.fixture
+def own_trainer(tmp_path: Path) -> Iterator[Callable[[int], Trainer]]:
+    """Starts trainers over one folder that this test alone uses, and may kill."""
+    all_of_them: list[Trainer] = []
+
+    def start(port: int = 0) -> Trainer:
+        all_of_them.append(started(tmp_path / "trainer", port))
+        return all_of_them[-1]
+
+    yield start
+    for one in all_of_them:
+        one.end()
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    path = next((found for name in NAMES if (found := shutil.which(name))), None)
+    if path is None:
+        if os.environ.get("TRAINER_REQUIRE_ALL") == "1":
+            pytest.fail("no Chromium was found; install the package `chromium`")
+        pytest.skip("no Chromium was found")
+    with sync_playwright() as playwright:
+        found = playwright.chromium.launch(executable_path=path)
+        yield found
+        found.close()
+
+
+@dataclass
+class Watched:
+    """A page, and what its console complained about."""
+
+    page: Page
+    complaints: list[str]
+
+
+@pytest.fixture
+def open_page(browser: Browser, trainer: Trainer) -> Iterator[Callable[..., Watched]]:
+    """Opens pages in a browser of their own; at the end nothing may have complained."""
+    contexts: list[BrowserContext] = []
+    watched: list[Watched] = []
+
+    def open_(width: int = 1280, height: int = 900, **options: object) -> Watched:
+        context = browser.new_context(
+            viewport={"width": width, "height": height},
+            base_url=trainer.address,
+            **options,  # type: ignore[arg-type]
+        )
+        contexts.append(context)
+        found = Watched(context.new_page(), [])
+        found.page.on("pageerror", lambda error: found.complaints.append(str(error)))
+        found.page.on(
+            "console",
+            lambda message: (
+                found.complaints.append(message.text)
+                if message.type in ("error", "warning")
+                else None
+            ),
+        )
+        watched.append(found)
+        return found
+
+    yield open_
+    for one in watched:
+        assert one.complaints == []
+    for context in contexts:
+        context.close()
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    for item in items:
+        if "tests/browser/" in item.nodeid:
+            item.add_marker(pytest.mark.browser)
+            item.add_marker(pytest.mark.timeout(300))
