@@ -257,7 +257,7 @@
 
   function showSound() {
     const button = find('[data-tool="sound"]');
-    put(button, isSounding() ? "Sound is on" : sound.wanted ? "Turn the sound on" : "Sound is off");
+    put(button, isSounding() ? "Sound is on" : sound.wanted ? "Turn sound on" : "Sound is off");
     button.setAttribute("aria-pressed", String(isSounding()));
   }
 

@@ -9,6 +9,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+TRAINING_NOTICE = (
+    "For training only. At work follow the prescriber's order, your local policy, "
+    "the drug's labelling and licensed staff."
+)
+"""Stands on every page and print that shows a dose."""
+
 AIR = "air"
 """The id that stands for air where a fluid's id is expected."""
 
@@ -244,6 +250,31 @@ class Domain(StrEnum):
     SETTING_UP = "setting up the line"
     WATCHING = "watching and alarms"
     COMMUNICATING = "communicating and charting"
+
+
+DOMAINS: dict[Domain, tuple[Verb, ...]] = {
+    Domain.CALCULATING: (Verb.CALCULATE,),
+    Domain.ENTERING: (Verb.ENTER,),
+    Domain.VERIFYING: (
+        Verb.IDENTIFY_PATIENT, Verb.CHECK_ALLERGIES, Verb.VERIFY_ORDER, Verb.INSPECT,
+        Verb.SECOND_CHECK,
+    ),
+    Domain.WATCHING: (
+        Verb.STOP, Verb.PAUSE_SOUND, Verb.RESET_ALARM, Verb.LOOK_AT_SITE, Verb.LOOK_AT_PATIENT,
+        Verb.LOOK_AT_CONTAINER, Verb.FOLLOW_LINE, Verb.STRAIGHTEN, Verb.REPOSITION,
+        Verb.RELEASE_PRESSURE, Verb.CLEAR_AIR, Verb.WAIT,
+    ),
+    Domain.COMMUNICATING: (
+        Verb.QUESTION_ORDER, Verb.NOTIFY, Verb.READ_BACK, Verb.CHART, Verb.TEACH,
+    ),
+}  # fmt: skip
+"""The part of the work that an act belongs to; every other act sets up the line."""
+
+
+def domain_of_act(verb: Verb) -> Domain:
+    """The part of the work that an act belongs to, unless a step says otherwise."""
+    fitting = (domain for domain, acts in DOMAINS.items() if verb in acts)
+    return next(fitting, Domain.SETTING_UP)
 
 
 class Verdict(StrEnum):

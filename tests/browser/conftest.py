@@ -97,7 +97,7 @@ def own_trainer(tmp_path: Path) -> Iterator[Callable[[int], Trainer]]:
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
-    path = next((found for name in NAMES if (found := shutil.which(name))), None)
+    path = next((place for name in NAMES if (place := shutil.which(name))), None)
     if path is None:
         if os.environ.get("TRAINER_REQUIRE_ALL") == "1":
             pytest.fail("no Chromium was found; install the package `chromium`")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from playwright.sync_api import Locator, Page, expect
+from typing_extensions import override
 
 CASE = "maintenance-and-a-bent-line"
 MOST_TABS = 400
@@ -103,15 +104,18 @@ class KeyboardStudent(Student):
             self.page.keyboard.press("Tab")
         raise AssertionError(f"Tab never comes to {target}")
 
+    @override
     def press(self, target: Locator) -> None:
         self._tab_to(target)
         self.page.keyboard.press("Enter")
 
+    @override
     def type(self, target: Locator, text: str) -> None:
         self._tab_to(target)
         self.page.keyboard.press("Control+A")
         self.page.keyboard.type(text)
 
+    @override
     def choose(self, target: Locator, text: str) -> None:
         self._tab_to(target)
         self.page.keyboard.type(text)  # a list jumps to the entry that begins so

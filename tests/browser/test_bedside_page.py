@@ -124,6 +124,25 @@ def test_an_alarm_is_an_alert_with_its_priority_in_words_and_marks(open_page):
     expect(student.page.locator("[data-pause-left]")).to_contain_text("left on the ward clock")
 
 
+def test_an_alarm_sounds_until_it_is_paused_and_can_be_switched_off_for_the_page(open_page):
+    student = Student(open_page().page)
+    student.begin()
+    page = student.page
+    question_the_order(student)
+    expect(page.get_by_role("button", name="Sound is on")).to_be_visible()
+    prepare_the_line(student)
+    start_rightly(student)
+    wait_for_the_alarm(student)
+    expect(page.locator("html")).to_have_attribute("data-sounding", "high")
+    student.do("Pause the sound for 2 min")
+    expect(page.locator("html")).to_have_attribute("data-sounding", "")
+    student.press(page.get_by_role("button", name="Sound is on"))
+    page.reload()
+    student.do("Clean your hands")
+    expect(page.get_by_role("button", name="Sound is off")).to_be_visible()
+    expect(page.locator(".alarm-high")).to_be_visible()
+
+
 def test_with_reduced_motion_the_light_stands_still_and_stays_red(open_page):
     student = Student(open_page(reduced_motion="reduce").page)
     student.begin()
@@ -202,12 +221,13 @@ def test_on_a_phone_parts_are_as_large_as_thumbs_and_the_map_stands_upright(open
     student.begin()
     page = student.page
     expect(page.locator(".map-wide")).to_be_hidden()
+    tops = []
     for part in page.locator(".map-upright .station").all():
         box = part.bounding_box()
         assert box is not None
+        tops.append(box["y"])
         assert box["width"] >= 44
         assert box["height"] >= 44
-    tops = [part.bounding_box()["y"] for part in page.locator(".map-upright .station").all()]
     assert tops == sorted(tops)
 
 
@@ -239,6 +259,29 @@ def test_without_script_the_bedside_works_by_plain_forms(open_page):
     page.locator('.map-wide .station[data-drawer="at-1-primary-clamp"]').click()
     page.get_by_role("button", name="Open the clamp").first.click()
     expect(page.locator("#record")).to_contain_text("Opened the primary clamp")
+
+
+def test_without_its_stream_a_page_asks_now_and_then(browser, trainer):
+    context = browser.new_context(base_url=trainer.address)
+    student = Student(context.new_page())
+    student.begin()
+    other = context.new_page()
+    other.route("**/stream*", lambda route: route.abort())
+    other.goto(student.page.url)
+    student.do("Clean your hands")
+    expect(other.locator("#record")).to_contain_text("Cleaned hands", timeout=30_000)
+    context.close()
+
+
+def test_the_chart_prints_with_orders_flowsheet_and_notice_and_without_buttons(open_page):
+    student = Student(open_page().page)
+    student.begin()
+    student.chart("site", "soft and dry")
+    page = student.page
+    page.emulate_media(media="print")
+    for part in (".notice", "#orders", "#flowsheet", "#record", ".wrist"):
+        expect(page.locator(part)).to_be_visible()
+    assert page.locator("button:visible").count() == 0
 
 
 def test_a_killed_server_loses_nothing_and_the_page_goes_on_by_itself(browser, own_trainer):

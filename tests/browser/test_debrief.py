@@ -103,13 +103,13 @@ def test_the_keyboard_alone_walks_through_the_moments(visit):
     page = visit("/attempts/restart-without-looking/debrief?at=0")
     later = page.get_by_role("link", name="Later")
     later.focus()
-    times = []
+    times: list[str] = []
     for _ in range(6):
         page.keyboard.press("Enter")
         expect(page.locator("#moment")).not_to_have_attribute(
             "data-at", times[-1] if times else "0"
         )
-        times.append(page.locator("#moment").get_attribute("data-at"))
+        times.append(page.locator("#moment").get_attribute("data-at") or "")
         expect(page.get_by_role("link", name="Later")).to_be_focused()
     assert times == sorted(times, key=int)
     assert len(set(times)) == 6

@@ -72,13 +72,12 @@ def panel(pieces: str, name: str) -> str:
 
 def set_up(visit: Visit) -> None:
     """An empty line made ready: hung, primed, loaded and connected."""
-    line, primary = {"line": "1"}, {"line": "1", "role": "primary"}
     visit.act("choose", supply="bag")
-    visit.act("hang", **primary, supply="bag")
-    visit.act("spike", **primary)
-    visit.act("fill chamber", **primary)
+    visit.act("hang", line="1", role="primary", supply="bag")
+    visit.act("spike", line="1", role="primary")
+    visit.act("fill chamber", line="1", role="primary")
     visit.act("open clamp", line="1", clamp="primary")
-    visit.act("prime", **primary)
-    visit.act("load", **line)
-    visit.act("scrub hub", **line, at="access", seconds="15")
-    visit.act("connect", **line, at="access")
+    visit.act("prime", line="1", role="primary")
+    visit.act("load", line="1")
+    visit.act("scrub hub", line="1", at="access", seconds="15")
+    visit.act("connect", line="1", at="access")

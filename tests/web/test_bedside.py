@@ -8,7 +8,7 @@ import pytest
 
 from tests.web.at_bedside import OPEN_PAGE, begin, panel, panels_in, set_up
 from tests.web.kept import BENT_LINE
-from trainer.web.render import NOTICE
+from trainer.terms import TRAINING_NOTICE
 
 
 def test_beginning_leads_to_the_bedside_and_remembers_the_learner(client):
@@ -52,7 +52,7 @@ def test_the_bedside_shows_who_lies_here_the_ward_clock_orders_and_the_notice(vi
     for text in ("Linnea Arvo", "17.4 kg", "4 years 7 months", "none known", "08:50:0"):
         assert text in page
     assert "maintenance by the 4-2-1 rule for 15 kg" in page
-    assert NOTICE in page
+    assert TRAINING_NOTICE in page
 
 
 def test_an_order_that_has_not_come_yet_is_not_on_the_page(visit):
@@ -74,7 +74,9 @@ def test_an_act_on_a_line_redraws_that_line(visit):
 def test_an_impossible_act_is_refused_on_the_page_with_its_reason(visit):
     pieces = visit.act("spike", line="1", role="primary", seen=0)
     assert "Not possible:" in panel(pieces, "slip")
-    assert "Not possible:" in panel(pieces, "record")
+    record = panel(pieces, "record")
+    assert "Not possible:" in record
+    assert "Tried: Spiked the primary container of line 1" in record
 
 
 def test_a_value_that_cannot_be_read_is_refused_with_how_to_write_it(visit):
@@ -193,6 +195,7 @@ def test_an_act_after_the_end_is_told_and_not_recorded(visit):
     )
     assert answer.status_code == 409
     assert "This attempt has ended" in answer.text
+    assert f'href="{visit.address}/debrief"' in answer.text
     assert "Cleaned hands" not in visit.client.get(f"{visit.address}/record").text
 
 

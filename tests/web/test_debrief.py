@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from tests.web.kept import BENT_LINE, IDA, OTTO, browsing, keep, rehearsed
-from trainer.web.render import NOTICE
+from trainer.engine.events import Event, Finished
+from trainer.live.library import Library
+from trainer.scenario.model import ConductStep
+from trainer.scoring.rehearse import rehearse
+from trainer.terms import TRAINING_NOTICE, Verb
 
 
 @pytest.fixture
@@ -139,7 +144,7 @@ def test_one_moment_alone_is_one_element_that_takes_its_own_place(folder):
 
 def test_earlier_and_later_walk_through_every_finding_without_end(folder):
     attempt = keep(folder, rehearsed("pressure-not-released"), name="walk")
-    seen = []
+    seen: list[int] = []
     with browsing(folder, IDA) as client:
         address = f"/attempts/{attempt}/debrief?at=0"
         while address and len(seen) < 99:
@@ -171,6 +176,18 @@ def test_a_worked_solution_strikes_out_the_units_that_cancel(folder):
     assert re.search(r'<s class="struck">h</s>', keys)
     assert "= 109.6 mL" in keys
     assert "10 kg x 4 + 7.4 kg x 2 = 54.8 mL/h" in keys
+
+
+@pytest.mark.parametrize(
+    ("conduct", "told"),
+    [
+        ("pressure-not-released", "ran into the vein at once"),
+        ("model", "was let go away from the patient"),
+    ],
+)
+def test_what_stood_under_pressure_is_told_with_where_it_went(folder, conduct, told):
+    happened = section(debrief_of(folder, conduct), "happened")
+    assert re.search(rf"09:0\d: 0\.\d+ mL that stood under pressure in line 1 {told}", happened)
 
 
 def test_full_marks_say_that_nothing_is_to_be_mended(folder):
@@ -212,7 +229,7 @@ def test_trying_again_offers_other_numbers_and_the_same(folder):
 
 def test_the_page_carries_the_notice_and_no_inline_style_or_script(folder):
     page = debrief_of(folder, "order-not-questioned")
-    assert NOTICE.replace("'", "&#39;") in page
+    assert TRAINING_NOTICE.replace("'", "&#39;") in page
     assert not re.search(r"\sstyle=|<style|\son[a-z]+=|<script>", page)
 
 
@@ -220,3 +237,47 @@ def test_an_identifier_stands_on_the_page_only_once(folder):
     page = debrief_of(folder, "order-not-questioned")
     idents = re.findall(r'\sid="([^"]+)"', page)
     assert len(idents) == len(set(idents))
+
+
+def with_step_before(verb: Verb, extra: ConductStep) -> tuple[Event, ...]:
+    """The log of the model conduct with one more act before the first act of a kind."""
+    scenario = Library().find(BENT_LINE).scenario
+    assert scenario is not None
+    steps = list(scenario.conducts[0].steps)
+    place = next(n for n, step in enumerate(steps) if step.verb is verb)
+    steps.insert(place, extra)
+    return rehearse(scenario, replace(scenario.conducts[0], steps=tuple(steps)))
+
+
+def test_a_slip_that_was_caught_before_the_start_is_praised_and_costs_nothing(folder):
+    slip = ConductStep(
+        verb=Verb.ENTER,
+        params=(("line", "1"), ("rate", "548"), ("role", "primary"), ("volume", "109.6")),
+    )
+    attempt = keep(folder, with_step_before(Verb.ENTER, slip), name="caught")
+    with browsing(folder, IDA) as client:
+        page = client.get(f"/attempts/{attempt}/debrief").text
+    findings = section(page, "findings")
+    assert "Near miss, caught" in findings
+    assert "You caught this before it reached the patient" in findings
+    assert "must be right" not in findings
+
+
+def test_what_a_learner_typed_is_never_read_as_markup(folder):
+    typed = ConductStep(verb=Verb.NOTIFY, params=(("text", "<script>bad"), ("who", "prescriber")))
+    attempt = keep(folder, with_step_before(Verb.START, typed), name="typed")
+    with browsing(folder, IDA) as client:
+        page = client.get(f"/attempts/{attempt}/debrief").text
+    assert "<script>bad" not in page
+    assert "&lt;script&gt;bad" in page
+
+
+def test_an_attempt_ended_at_once_still_has_a_debrief_that_says_what_is_missing(folder):
+    nothing_done = (Finished(at_ms=0, by="learner"),)
+    attempt = keep(folder, nothing_done, name="nothing")
+    with browsing(folder, IDA) as client:
+        answer = client.get(f"/attempts/{attempt}/debrief")
+    assert answer.status_code == 200
+    assert "Line 1 never ran." in answer.text
+    assert "not enough evidence" in answer.text
+    assert "Missed" in section(answer.text, "findings")

@@ -9,7 +9,7 @@ import pytest
 
 from tests.web.kept import BENT_LINE, IDA, OTTO, browsing, keep, rehearsed
 from trainer.paths import SCENARIOS
-from trainer.web.render import NOTICE
+from trainer.terms import TRAINING_NOTICE
 
 
 @pytest.fixture
@@ -167,7 +167,7 @@ def test_a_broken_scenario_cannot_be_opened_and_tells_its_faults(folder, shelf):
 def test_every_page_carries_the_training_notice_and_no_inline_style_or_script(folder, address):
     with browsing(folder) as client:
         page = client.get(address).text
-    assert NOTICE.replace("'", "&#39;") in page
+    assert TRAINING_NOTICE.replace("'", "&#39;") in page
     assert not re.search(r"\sstyle=|<style|\son[a-z]+=|<script>", page)
 
 

@@ -7,6 +7,7 @@ from html.parser import HTMLParser
 
 import pytest
 from jinja2 import meta
+from typing_extensions import override
 
 from tests.web.at_bedside import set_up
 from trainer.paths import TEMPLATES
@@ -39,15 +40,18 @@ class Roots(HTMLParser):
         self.open: list[str] = []
         self.roots: list[dict[str, str | None]] = []
 
+    @override
     def handle_starttag(self, tag, attrs):
         if not self.open:
             self.roots.append(dict(attrs))
         if tag not in VOID:
             self.open.append(tag)
 
+    @override
     def handle_startendtag(self, tag, attrs):
         pass
 
+    @override
     def handle_endtag(self, tag):
         assert self.open, f"</{tag}> without a beginning"
         assert self.open.pop() == tag, f"</{tag}> closes something else"

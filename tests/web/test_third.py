@@ -12,7 +12,7 @@ def third(visit, **typed: str) -> str:
         f"{visit.address}/third", params={"line": "1", **typed}, headers=OPEN_PAGE
     )
     assert answer.status_code == 200
-    return answer.text
+    return str(answer.text)
 
 
 # Any two of rate, volume and duration fix the third (common practice, no source); 100 mL

@@ -6,6 +6,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from tests.web.at_bedside import OPEN_PAGE, begin
+from trainer.errors import StoreUnavailable
 from trainer.web import learner
 from trainer.web.guard import HEADERS
 
@@ -61,6 +62,14 @@ def test_the_secret_outlasts_a_restart_and_is_its_owners_only(tmp_path):
     first = learner.load_secret(tmp_path / "new")
     assert learner.load_secret(tmp_path / "new") == first
     assert (tmp_path / "new" / "cookie.secret").stat().st_mode & 0o077 == 0
+    assert [path.name for path in (tmp_path / "new").iterdir()] == ["cookie.secret"]
+
+
+def test_a_folder_that_cannot_be_used_is_told_with_the_mend(tmp_path):
+    in_the_way = tmp_path / "a-file"
+    in_the_way.write_text("not a folder")
+    with pytest.raises(StoreUnavailable, match="make room, or give yourself"):
+        learner.load_secret(in_the_way)
 
 
 @pytest.mark.parametrize(

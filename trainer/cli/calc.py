@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import sys
+from pathlib import Path
 from typing import Annotated, NoReturn
 
 import typer
@@ -17,11 +18,7 @@ from trainer.clinical.problem import FINDS, Problem, parse_problem
 from trainer.clinical.rounding import TEACHING_ROUNDING, RoundingRules
 from trainer.clinical.solve import Solution, solve
 from trainer.errors import TrainerError
-
-TRAINING_LINE = (
-    "For training only: follow the prescriber's order, the local policy, "
-    "the drug's labelling and licensed staff."
-)
+from trainer.terms import TRAINING_NOTICE
 
 Text = str | None
 Opt = typer.Option
@@ -50,13 +47,17 @@ def calc(
     coefficient: Annotated[Text, Opt(help='Burn fluid, such as "3 mL/kg/%".')] = None,
     lb_per_kg: Annotated[Text, Opt(help='The pound to use: "2.2 lb per kg".')] = None,
     *,
+    policy: Annotated[
+        Path | None, Opt(help="Round as this policy file says; else as teaching rules do.")
+    ] = None,
     as_json: Annotated[
         bool, Opt("--json", help="Read a JSON list of problems from standard input.")
     ] = False,
 ) -> None:
     """Solve an infusion calculation and show the worked solution."""
+    rounding = _rounding(policy)
     if as_json:
-        answer_list()
+        answer_list(rounding)
         return
     if find is None:
         _stop(f"say what to find: one of {', '.join(FINDS)}; `trainer calc --help` has examples")
@@ -70,7 +71,23 @@ def calc(
     name = find.replace("-", "_")
     given = tuple((key, text) for key, text in texts.items() if text is not None)
     wanted = unit or _usual_unit(name, dict(given))
-    print_solution(Problem(id="", find=name, unit=wanted, given=given, lb_per_kg=lb_per_kg))
+    problem = Problem(id="", find=name, unit=wanted, given=given, lb_per_kg=lb_per_kg)
+    print_solution(problem, rounding)
+
+
+def _rounding(policy: Path | None) -> RoundingRules:
+    """The rounding of a policy file, or the teaching rules; a faulty file ends the command."""
+    if policy is None:
+        return TEACHING_ROUNDING
+    from trainer.scenario.load import load_policy
+    from trainer.scenario.source import text_from_bytes
+
+    try:
+        return load_policy(text_from_bytes(policy.read_bytes(), str(policy)), str(policy)).rounding
+    except OSError as error:
+        _stop(f"{policy} cannot be read ({error.strerror}); name a policy file")
+    except TrainerError as error:
+        _stop(str(error))
 
 
 def _usual_unit(find: str, given: dict[str, str]) -> str:
@@ -105,12 +122,12 @@ def solution_lines(solution: Solution) -> tuple[str, ...]:
     unit = "" if solution.unit == "clock" else f" {solution.unit}"
     lines.append(f"{solution.find.replace('_', ' ')}: {solution.value_text}{unit}")
     lines += [f"caution: {caution}" for caution in solution.cautions]
-    return (*lines, TRAINING_LINE)
+    return (*lines, TRAINING_NOTICE)
 
 
-def answer_list() -> None:
+def answer_list(rounding: RoundingRules = TEACHING_ROUNDING) -> None:
     """Read a JSON list of problems, write the list of answers; one bad problem stops nothing."""
-    typer.echo(json.dumps(answers(_read_list()), indent=1))
+    typer.echo(json.dumps(answers(_read_list(), rounding), indent=1))
 
 
 def answers(

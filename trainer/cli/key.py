@@ -6,13 +6,13 @@ from typing import Annotated
 
 import typer
 
-from trainer.cli.calc import TRAINING_LINE
 from trainer.cli.named import scenario_named
 from trainer.scenario.model import Order, Scenario
 from trainer.scoring import explain
 from trainer.scoring.accept import faults
 from trainer.scoring.expect import order_keys
 from trainer.scoring.findings import Key
+from trainer.terms import TRAINING_NOTICE
 
 
 def key(
@@ -24,7 +24,7 @@ def key(
     lines = key_lines(chosen)
     for line in lines:
         typer.echo(line)
-    typer.echo(TRAINING_LINE)
+    typer.echo(TRAINING_NOTICE)
 
 
 def key_lines(scenario: Scenario) -> tuple[str, ...]:

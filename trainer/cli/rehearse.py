@@ -6,7 +6,6 @@ from typing import Annotated
 
 import typer
 
-from trainer.cli.calc import TRAINING_LINE
 from trainer.cli.named import scenario_named
 from trainer.errors import ProblemError
 from trainer.scenario.model import Conduct, Scenario
@@ -14,6 +13,7 @@ from trainer.scoring.chronicle import event_lines
 from trainer.scoring.rehearse import rehearse as run
 from trainer.scoring.report import report
 from trainer.scoring.telling import report_lines
+from trainer.terms import TRAINING_NOTICE
 
 
 def rehearse(
@@ -26,7 +26,7 @@ def rehearse(
     lines = rehearsal_lines(chosen, conduct_named(chosen, conduct))
     for line in lines:
         typer.echo(line)
-    typer.echo(TRAINING_LINE)
+    typer.echo(TRAINING_NOTICE)
 
 
 def conduct_named(scenario: Scenario, name: str) -> Conduct:

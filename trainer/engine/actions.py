@@ -24,7 +24,10 @@ class Action:
 
     def get(self, param: Param) -> str:
         """The text of a parameter, or an empty text if the act does not carry it."""
-        return next((text for name, text in self.params if name == param), "")
+        for name, text in self.params:
+            if name == param:
+                return text
+        return ""
 
 
 def act(verb: Verb, **params: str) -> Action:
@@ -41,5 +44,5 @@ def missing_params(action: Action) -> tuple[Param, ...]:
 def unknown_params(action: Action) -> tuple[str, ...]:
     """The parameters that the act carries and the verb does not know."""
     shape = SHAPES[action.verb]
-    known = {str(param) for param in (*shape.needs, *shape.may)}
+    known = shape.needs + shape.may
     return tuple(name for name, _ in action.params if name not in known)

@@ -34,10 +34,10 @@ def motes_from_ml(volume_ml: Fraction) -> int:
     Raises:
         QuantityError: if the volume has more than eight decimals of a millilitre.
     """
-    motes = volume_ml * MOTES_PER_ML
-    if motes.denominator != 1:
+    motes, rest = divmod(volume_ml.numerator * MOTES_PER_ML, volume_ml.denominator)
+    if rest:
         raise QuantityError(f"{volume_ml} mL is finer than the trainer counts; use fewer decimals")
-    return motes.numerator
+    return motes
 
 
 def ml_from_motes(volume_motes: int) -> Fraction:
@@ -58,12 +58,12 @@ def ul_h_from_ml_h(rate_ml_per_h: Fraction) -> int:
     Raises:
         QuantityError: if the rate is finer than a thousandth of a millilitre per hour.
     """
-    rate = rate_ml_per_h * UL_H_PER_ML_H
-    if rate.denominator != 1:
+    rate, rest = divmod(rate_ml_per_h.numerator * UL_H_PER_ML_H, rate_ml_per_h.denominator)
+    if rest:
         raise QuantityError(
             f"{rate_ml_per_h} mL/h is finer than the trainer counts; use three decimals at most"
         )
-    return rate.numerator
+    return rate
 
 
 def ml_h_from_ul_h(rate_ul_h: int) -> Fraction:

@@ -33,8 +33,9 @@ def carry(state: State, at_ms: int) -> State:
             volume = rate * elapsed
             containers, line, out = pumped(containers, line, volume)
             line = changed(line, pump=_counted(line.pump, volume))
-            if out:
-                into_vein += out if reaches_vein(state, line) else ()
+            if reaches_vein(state, line):
+                into_vein += out
+            else:
                 ledger = ledger_with(state, line, ledger, out)
         lines.append(line)
     return changed(
@@ -42,7 +43,7 @@ def carry(state: State, at_ms: int) -> State:
         as_of_ms=at_ms,
         containers=containers,
         lines=tuple(lines),
-        ledger=ledger,
+        ledger=_infused(ledger, into_vein),
         drugs=drugs_later(state, at_ms, into_vein),
     )
 
@@ -82,10 +83,18 @@ def ledger_with(state: State, line: Line, ledger: Ledger, out: Plugs) -> Ledger:
         return wasted(ledger, out)
     if site is Site.INFILTRATED:
         return changed(ledger, tissue=_added(ledger.tissue, out))
-    air = sum(plug.volume for plug in out if plug.fluid == AIR)
-    if air:
-        return changed(ledger, vein=_added(ledger.vein, out), air_in_vein=ledger.air_in_vein + air)
-    return changed(ledger, vein=_added(ledger.vein, out))
+    return _infused(ledger, out)
+
+
+def _infused(ledger: Ledger, out: Plugs) -> Ledger:
+    """The ledger after this has gone into the vein."""
+    if not out:
+        return ledger
+    air_in_vein = ledger.air_in_vein
+    for plug in out:
+        if plug.fluid == AIR:
+            air_in_vein += plug.volume
+    return changed(ledger, vein=_added(ledger.vein, out), air_in_vein=air_in_vein)
 
 
 def wasted(ledger: Ledger, out: Plugs) -> Ledger:

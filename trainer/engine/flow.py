@@ -74,6 +74,10 @@ def _pumped_from(
     containers: Containers, line: Line, role: Role, volume: int
 ) -> tuple[Containers, Line, Plugs]:
     inlet = inlet_of(line, role) or line.primary
+    source = container_at(containers, inlet) if inlet.spiked else None
+    if source is not None and source.left >= volume and _is_steady(line, inlet, source.fluid):
+        container = changed(source, left=source.left - volume)
+        return put_container(containers, container), line, filled_with(source.fluid, volume)
     if is_open_above(line, inlet):
         containers, inlet, fed = taken_from_source(containers, inlet, volume)
         contents, through_join = pushed_through(inlet.contents, fed)
@@ -91,6 +95,16 @@ def _pumped_from(
         stored = line.stored + volume_of(passed)
     inlet = _with_contents(inlet, contents)
     return containers, _with_tubing(line, role, inlet, above, below, stored, drawn), out
+
+
+def _is_steady(line: Line, inlet: Inlet, fluid: str) -> bool:
+    """Whether the way is open and full of one fluid: then only the container falls."""
+    if not is_open_above(line, inlet) or not is_open_below(line):
+        return False
+    for plugs in (inlet.contents, line.above, line.below):
+        if len(plugs) > 1 or (plugs and plugs[0].fluid != fluid):
+            return False
+    return True
 
 
 def _with_contents(inlet: Inlet, contents: Plugs) -> Inlet:

@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from trainer.engine.amounts import MOTES_PER_ML
 from trainer.engine.path import (
-    bubble_above,
+    bubble_from,
     flowing_role,
     inlet_of,
     is_open_above,
@@ -121,7 +121,7 @@ def _offer_of_flow(earliest: Earliest, state: State, line: Line) -> None:
     else:
         room = state.figures.stored_limit - line.stored
         earliest.offer(_later(state, room, rate), Kind.PRESSURE_LIMIT, number)
-    bubble = bubble_above(containers, line, state.figures.air_limit)
+    bubble = bubble_from(containers, line, inlet, state.figures.air_limit)
     if bubble is not None:
         earliest.offer(_later(state, bubble[0], rate), Kind.AIR_AT_DETECTOR, number)
     _offer_end(earliest, state, line)

@@ -96,7 +96,13 @@ def source_plugs(containers: Containers, inlet: Inlet) -> Plugs:
 
 def bubble_above(containers: Containers, line: Line, least: int) -> tuple[int, int] | None:
     """Distance of the first bubble of at least `least` to the detector, and its volume."""
-    inlet = flowing_inlet_of(containers, line)
+    return bubble_from(containers, line, flowing_inlet_of(containers, line), least)
+
+
+def bubble_from(
+    containers: Containers, line: Line, inlet: Inlet, least: int
+) -> tuple[int, int] | None:
+    """The same, while that inlet flows."""
     if left_at(containers, inlet):
         if has_no_air(line.above) and has_no_air(inlet.contents):
             return None

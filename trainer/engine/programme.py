@@ -19,7 +19,7 @@ from trainer.scenario.model import PumpRules
 from trainer.terms import Refusal
 
 LONGEST_H = Fraction(10_000)
-MS_PER_MIN = 60_000
+"""A longer duration is a slip of the finger. Chosen by us."""
 
 
 def give(volume_text: str, duration_text: str, rate_text: str, rules: PumpRules) -> Programme | str:
@@ -58,10 +58,16 @@ def programme_from(
         return Programme(
             volume=motes_from_ml(volume),
             rate_ul_h=ul_h_from_ml_h(rate),
-            duration_ms=round_half_up(duration * MS_PER_H, Fraction(1)).numerator,
+            duration_ms=_whole_ms(duration),
         )
     except QuantityError as error:
         raise Impossible(Refusal.NOT_UNDERSTOOD, sentence(str(error))) from error
+
+
+def _whole_ms(duration: Fraction) -> int:
+    """A duration in hours as milliseconds, half up."""
+    twice = 2 * duration.numerator * MS_PER_H
+    return (twice + duration.denominator) // (2 * duration.denominator)
 
 
 def duration_h(text: str) -> Fraction:
@@ -83,12 +89,16 @@ def _check_typed(volume: Fraction | None, rate: Fraction | None, rules: PumpRule
         (volume, rules.volume_step_ml, "volume", "mL"),
         (rate, rules.rate_step_ml_per_h, "rate", "mL/h"),
     ):
-        if value is not None and value % step:
+        if value is not None and not _is_multiple(value, step):
             near = format_number(round_half_up(value, step))
             raise Impossible(
                 Refusal.OUT_OF_RANGE,
                 f"The {what} goes in steps of {format_number(step)} {unit}; enter {near} {unit}.",
             )
+
+
+def _is_multiple(value: Fraction, step: Fraction) -> bool:
+    return (value.numerator * step.denominator) % (value.denominator * step.numerator) == 0
 
 
 def _completed(

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from trainer.scenario.schema import ConductStep, Step
-from trainer.terms import Domain, Verb
+from trainer.terms import Domain, Verb, domain_of_act
 
 
 def name_of_act(verb: Verb) -> str:
@@ -37,28 +37,6 @@ def conduct_ids(steps: Sequence[ConductStep]) -> tuple[str, ...]:
     return tuple(ids)
 
 
-DOMAINS: dict[Domain, tuple[Verb, ...]] = {
-    Domain.CALCULATING: (Verb.CALCULATE,),
-    Domain.ENTERING: (Verb.ENTER,),
-    Domain.VERIFYING: (
-        Verb.IDENTIFY_PATIENT, Verb.CHECK_ALLERGIES, Verb.VERIFY_ORDER, Verb.INSPECT,
-        Verb.SECOND_CHECK,
-    ),
-    Domain.WATCHING: (
-        Verb.STOP, Verb.PAUSE_SOUND, Verb.RESET_ALARM, Verb.LOOK_AT_SITE, Verb.LOOK_AT_PATIENT,
-        Verb.LOOK_AT_CONTAINER, Verb.FOLLOW_LINE, Verb.STRAIGHTEN, Verb.REPOSITION,
-        Verb.RELEASE_PRESSURE, Verb.CLEAR_AIR, Verb.WAIT,
-    ),
-    Domain.COMMUNICATING: (
-        Verb.QUESTION_ORDER, Verb.NOTIFY, Verb.READ_BACK, Verb.CHART, Verb.TEACH,
-    ),
-}  # fmt: skip
-"""The part of the work that an act belongs to; every other act sets up the line."""
-
-
 def domain_of(step: Step) -> Domain:
     """The part of the work in which a step is marked."""
-    if step.domain is not None:
-        return step.domain
-    fitting = (domain for domain, acts in DOMAINS.items() if step.do in acts)
-    return next(fitting, Domain.SETTING_UP)
+    return step.domain or domain_of_act(step.do)

@@ -89,7 +89,7 @@ def nearest(word: str, known: Iterable[str]) -> str:
     'weight'
     """
     choices = {one.lower(): one for one in known}
-    close = get_close_matches(word.lower()[:60], choices, n=1, cutoff=0.6)
+    close = get_close_matches(word.lower()[:60], choices, n=1)
     return choices[close[0]] if close else ""
 
 

@@ -10,9 +10,8 @@ from collections.abc import Sequence
 
 from trainer.scenario import kinds, schema
 from trainer.scenario.check_events import EFFECT_KEYS
-from trainer.scenario.naming import DOMAINS
 from trainer.scenario.reading import kind_words
-from trainer.terms import SHAPES, AlarmKind, Domain
+from trainer.terms import SHAPES, AlarmKind, domain_of_act
 
 SECTIONS: dict[str, type[schema.Section]] = {
     "scenario": schema.ScenarioFile,
@@ -104,7 +103,7 @@ def _key_rows(kind: type[schema.Section]) -> list[tuple[str, str, str]]:
 def _acts_table() -> str:
     rows = []
     for verb, shape in SHAPES.items():
-        domain = next((one for one, acts in DOMAINS.items() if verb in acts), Domain.SETTING_UP)
+        domain = domain_of_act(verb)
         needs = ", ".join(f"`{param}`" for param in shape.needs)
         may = ", ".join(f"`{param}`" for param in shape.may)
         rows.append((f"`{verb}`", needs, may, str(domain)))

@@ -184,12 +184,13 @@ def course(scenario: Scenario, events: tuple[Event, ...]) -> Course:
     """
     ends_ms = record.end_ms(events)
     moments = _moments(scenario, events)
+    starts = _first_starts(scenario, events)
     return Course(
         ends_ms=ends_ms,
         lines=tuple(
             LineCourse(
                 number=line.number,
-                ordered=_ordered(scenario, events, line.number),
+                ordered=_ordered(scenario, events, line.number, starts),
                 ran=_ran(moments, line.number),
                 reaching=_reaching(moments, line.number),
                 given_ml=_given(moments, events, line.number),
@@ -230,7 +231,7 @@ def _moments(scenario: Scenario, events: tuple[Event, ...]) -> tuple[Moment, ...
 
 
 def _ordered(
-    scenario: Scenario, events: tuple[Event, ...], number: int
+    scenario: Scenario, events: tuple[Event, ...], number: int, starts: dict[str, int]
 ) -> tuple[OrderedStretch, ...]:
     """The ordered rates of a line, one after the other: at most one is asked for at a time.
 
@@ -238,7 +239,6 @@ def _ordered(
     dose, a bolus) is due on its line. That one asks from its first start for as long as it
     takes; if it was never started, from the moment it stood.
     """
-    starts = _first_starts(scenario, events)
     stood = [one for one in record.standings(scenario, events) if one.order.line == number]
     doses = []
     for one in stood:

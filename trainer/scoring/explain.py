@@ -13,7 +13,7 @@ from trainer.clinical.timebase import format_duration
 from trainer.engine.actions import Action
 from trainer.engine.amounts import ml_from_motes, ml_h_from_ul_h
 from trainer.scenario.model import Pattern, Scenario
-from trainer.terms import Domain, Param, Verb, Verdict
+from trainer.terms import Param, Verb, Verdict
 
 QUANTITY_WORDS = {
     "dose": "dose",
@@ -32,50 +32,6 @@ STEP_VERDICTS: dict[Verdict, str] = {
     Verdict.NEVER_DONE: "done, and should not have been",
     Verdict.NOT_NEEDED: "not needed",
 }
-
-VERIFYING = frozenset(
-    {
-        Verb.IDENTIFY_PATIENT,
-        Verb.CHECK_ALLERGIES,
-        Verb.VERIFY_ORDER,
-        Verb.INSPECT,
-        Verb.SECOND_CHECK,
-    }
-)
-WATCHING = frozenset(
-    {
-        Verb.STOP,
-        Verb.START,
-        Verb.PAUSE_SOUND,
-        Verb.RESET_ALARM,
-        Verb.LOOK_AT_SITE,
-        Verb.LOOK_AT_PATIENT,
-        Verb.LOOK_AT_CONTAINER,
-        Verb.FOLLOW_LINE,
-        Verb.STRAIGHTEN,
-        Verb.REPOSITION,
-        Verb.RELEASE_PRESSURE,
-        Verb.CLEAR_AIR,
-        Verb.WAIT,
-    }
-)
-COMMUNICATING = frozenset(
-    {Verb.QUESTION_ORDER, Verb.NOTIFY, Verb.READ_BACK, Verb.CHART, Verb.TEACH, Verb.LABEL}
-)
-
-
-def domain_of(verb: Verb) -> Domain:
-    """The domain of an act that no step has put into one (a thing not to be done)."""
-    if verb is Verb.CALCULATE:
-        return Domain.CALCULATING
-    if verb is Verb.ENTER:
-        return Domain.ENTERING
-    if verb in VERIFYING:
-        return Domain.VERIFYING
-    if verb in WATCHING:
-        return Domain.WATCHING
-    return Domain.COMMUNICATING if verb in COMMUNICATING else Domain.SETTING_UP
-
 
 def quantity_named(text: str) -> str:
     """The quantity that a form or an author names: `rate`, `hourly rate`; else the text."""

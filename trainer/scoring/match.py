@@ -20,7 +20,7 @@ from trainer.scoring import explain
 from trainer.scoring.findings import Finding
 from trainer.scoring.record import Deed
 from trainer.scoring.rubric import CREDIT
-from trainer.terms import Param, Verb, Verdict
+from trainer.terms import Param, Verb, Verdict, domain_of_act
 
 AT_ONCE = frozenset({Verb.START, Verb.CONNECT, Verb.FLUSH, Verb.STRAIGHTEN, Verb.REPOSITION})
 """Acts that cannot be made good by doing them again in the right order."""
@@ -312,7 +312,7 @@ def _never_finding(
     return Finding(
         id=f"{name}.never-{number}",
         verdict=Verdict.NEVER_DONE,
-        domain=explain.domain_of(never.pattern.verb),
+        domain=domain_of_act(never.pattern.verb),
         title=f"{words}: {explain.step_verdict(Verdict.NEVER_DONE)}",
         reason=explain.joined(happened, times, explain.sentence(never.because))
         or "It must not be done in this situation.",

@@ -8,7 +8,7 @@ none of ours, a record that cannot be written.
 from __future__ import annotations
 
 import logging
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
@@ -40,6 +40,8 @@ class Mishap:
     title: str
     mend: str
     says: str = ""  # what the fault itself says, printed between the two
+    href: str = "/"  # where to go from here
+    link: str = "To the first page"
 
 
 class FormError(TrainerError):
@@ -79,7 +81,7 @@ MISHAPS: dict[type[Exception], Mishap] = {
     AttemptClosed: Mishap(
         status=409,
         title="This attempt has ended",
-        mend="Nothing can be added to it. Its debrief is open to you from the first page.",
+        mend="Nothing can be added to it. Its debrief is open to you.",
     ),
     SequenceTaken: Mishap(
         status=409,
@@ -147,7 +149,7 @@ def mishap_for(fault: Exception) -> Mishap:
     for kind in type(fault).__mro__:
         if kind in MISHAPS:
             found = MISHAPS[kind]
-            return Mishap(status=found.status, title=found.title, mend=found.mend, says=str(fault))
+            return replace(found, says=str(fault))
     return BROKEN
 
 
@@ -164,7 +166,11 @@ def _is_fragment(request: Request) -> bool:
 
 
 async def _trainer_fault(request: Request, fault: Exception) -> Response:
-    return answer(mishap_for(fault), fragment=_is_fragment(request))
+    mishap = mishap_for(fault)
+    attempt = request.path_params.get("attempt_id")
+    if isinstance(fault, AttemptClosed) and attempt:
+        mishap = replace(mishap, href=f"/attempts/{attempt}/debrief", link="To the debrief")
+    return answer(mishap, fragment=_is_fragment(request))
 
 
 async def _http_fault(request: Request, fault: Exception) -> Response:

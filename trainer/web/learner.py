@@ -10,6 +10,7 @@ import hashlib
 import hmac
 import os
 import secrets
+from contextlib import suppress
 from pathlib import Path
 
 from starlette.responses import Response
@@ -41,13 +42,14 @@ def load_secret(folder: Path) -> bytes:
 
 
 def _write_once(path: Path, secret: bytes) -> None:
-    """Write the secret, unless another server was faster."""
-    try:
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    except FileExistsError:
-        return
+    """Write the secret whole, unless another server was faster."""
+    own = path.with_name(f"{path.name}.{secrets.token_hex(8)}")
+    handle = os.open(own, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     with os.fdopen(handle, "wb") as file:
         file.write(secret)
+    with suppress(FileExistsError):
+        os.link(own, path)
+    own.unlink()
 
 
 def new_learner() -> str:

@@ -15,12 +15,7 @@ from starlette.responses import HTMLResponse
 
 import trainer
 from trainer.paths import STATIC, TEMPLATES
-
-NOTICE = (
-    "For training only. At work follow the prescriber's order, your local policy, "
-    "the drug's labelling and licensed staff."
-)
-"""The training notice; every page and every print carries it."""
+from trainer.terms import TRAINING_NOTICE
 
 
 @lru_cache(maxsize=64)
@@ -46,7 +41,7 @@ def environment(folder: Path = TEMPLATES) -> Environment:
         auto_reload=False,
         cache_size=-1,
     )
-    found.globals["notice"] = NOTICE
+    found.globals["notice"] = TRAINING_NOTICE
     found.globals["asset"] = asset
     found.globals["version"] = trainer.__version__
     return found

@@ -12,7 +12,8 @@ from fractions import Fraction
 from trainer.clinical.quantity import format_quantity
 from trainer.clinical.rounding import format_number, round_half_up
 from trainer.clinical.timebase import format_duration
-from trainer.engine.events import Event, Finished
+from trainer.engine.amounts import ml_from_motes
+from trainer.engine.events import Event, Finished, PressureReleased
 from trainer.engine.replay import state_at
 from trainer.scenario.model import Scenario
 from trainer.scoring.course import AlarmSpan, Course, LineCourse
@@ -25,6 +26,7 @@ from trainer.web.views_moment import MomentView
 from trainer.web.views_path import tones
 
 TENTH = Fraction(1, 10)
+HUNDREDTH = Fraction(1, 100)
 CLOSER_MS = 10 * 60_000
 """Half the width of the closer look. Chosen by us: an alarm and its answer fit in it."""
 
@@ -198,6 +200,11 @@ def facts(attempt: Attempt) -> tuple[str, ...]:
         *(_line_fact(scenario, line) for line in course.lines),
         *(_event_fact(scenario, one.at_ms, one.title) for one in course.events),
         *(_alarm_fact(attempt, alarm) for alarm in course.alarms),
+        *(
+            _release_fact(scenario, event)
+            for event in attempt.events
+            if isinstance(event, PressureReleased) and event.volume
+        ),
     )
 
 
@@ -232,6 +239,14 @@ def _alarm_fact(attempt: Attempt, alarm: AlarmSpan) -> str:
     if pause and pause.from_ms <= alarm.until_ms:
         quiet = f"; sound paused after {format_duration(pause.from_ms - alarm.from_ms)}"
     return f"{clock}: alarm, {alarm.priority} priority, {name}; {ending}{quiet}."
+
+
+def _release_fact(scenario: Scenario, event: PressureReleased) -> str:
+    """Where what had been stored under pressure went."""
+    clock = words.ward_time(scenario, event.at_ms)
+    volume = format_number(round_half_up(ml_from_motes(event.volume), HUNDREDTH))
+    where = "ran into the vein at once" if event.into_vein else "was let go away from the patient"
+    return f"{clock}: {volume} mL that stood under pressure in line {event.line} {where}."
 
 
 def _delivered(one: Delivered) -> DeliveredView:

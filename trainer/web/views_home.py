@@ -25,6 +25,7 @@ class CaseView:
     summary: str
     minutes: str
     patient: str
+    weight: str
     objectives: tuple[str, ...]
     href: str
 
@@ -107,8 +108,8 @@ def _case(scenario: Scenario) -> CaseView:
         title=scenario.title,
         summary=scenario.summary,
         minutes=f"about {scenario.minutes} min",
-        patient=f"{scenario.patient.name}, {scenario.patient.age_text}, "
-        f"{format_quantity(scenario.patient.weight)}",
+        patient=f"{scenario.patient.name}, {scenario.patient.age_text}",
+        weight=format_quantity(scenario.patient.weight),
         objectives=scenario.objectives[:SHORT_OBJECTIVES],
         href=f"/scenarios/{scenario.id}",
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice
 
 from trainer.engine.events import (
@@ -103,9 +103,18 @@ def _signal(event: Event) -> tuple[str, str, str] | None:
 
 def record_view(state: State, events: Sequence[Event], most: int = MOST_SHOWN) -> RecordView:
     """The newest lines of the record."""
-    lines = (told(state.scenario, event) for event in reversed(events))
+    lines = (_told_at(state.scenario, events, place) for place in reversed(range(len(events))))
     found = tuple(islice((line for line in lines if line), most + 1))
     return RecordView(lines=found[:most], more=len(found) > most)
+
+
+def _told_at(scenario: Scenario, events: Sequence[Event], place: int) -> Told | None:
+    """One event as a line; an act that was refused right away was only tried."""
+    line = told(scenario, events[place])
+    is_tried = place + 1 < len(events) and isinstance(events[place + 1], Refused)
+    if line and line.kind == "did" and is_tried:
+        return replace(line, text=f"Tried: {line.text}")
+    return line
 
 
 def slip_view(state: State, events: Sequence[Event], seen: int | None = None) -> SlipView:
@@ -128,5 +137,5 @@ def _last_act(events: Sequence[Event]) -> int:
 
 
 def _lines(scenario: Scenario, events: Sequence[Event]) -> tuple[Told, ...]:
-    lines = (told(scenario, event) for event in events)
+    lines = (_told_at(scenario, events, place) for place in range(len(events)))
     return tuple(line for line in lines if line)

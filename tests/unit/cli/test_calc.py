@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 from typing import Any
 
 from typer import Typer
 from typer.testing import CliRunner
 
-from trainer.cli.calc import TRAINING_LINE, calc
+from trainer.cli.calc import calc
+from trainer.paths import SCENARIOS
+from trainer.terms import TRAINING_NOTICE
 
 app = Typer()
 app.command()(calc)
@@ -40,7 +43,7 @@ def test_it_prints_the_worked_solution_the_answer_and_the_training_notice() -> N
     assert lines[0] == "rate = dose x weight / concentration"
     assert "= 3.4125 mL/h" in lines
     assert "rate: 3.4 mL/h" in lines
-    assert lines[-1] == TRAINING_LINE
+    assert lines[-1] == TRAINING_NOTICE
 
 
 def test_the_unit_left_out_is_the_usual_one_of_the_drug_given() -> None:
@@ -112,3 +115,18 @@ def test_a_byte_order_mark_and_odd_characters_do_no_harm() -> None:
     text = "\ufeff" + json.dumps([{**RATE, "id": "\ud800é"}])
     (found,) = answers(text.encode("utf-8"))
     assert found["exact"] == "1000/7"
+
+
+def test_a_policy_file_rounds_as_its_ward_does(tmp_path: Path) -> None:
+    policy = tmp_path / "whole.yaml"
+    shipped = (SCENARIOS / "policies" / "alder-ward.yaml").read_text(encoding="utf-8")
+    policy.write_text(shipped.replace("to: 0.1 mL/h}", "to: 1 mL/h}", 1), encoding="utf-8")
+    asked = ["rate", "--volume", "1 L", "--duration", "7 h"]
+    assert "rate: 142.9 mL/h" in runner.invoke(app, asked).stdout
+    assert "rate: 143 mL/h" in runner.invoke(app, [*asked, "--policy", str(policy)]).stdout
+
+
+def test_a_policy_file_that_is_not_there_is_one_sentence_on_standard_error() -> None:
+    done = runner.invoke(app, ["rate", "--volume", "1 L", "--policy", "nowhere.yaml"])
+    assert done.exit_code == 2
+    assert "nowhere.yaml cannot be read" in done.stderr

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typer.testing import CliRunner
 
 from trainer.cli.app import app
-from trainer.cli.calc import TRAINING_LINE
 from trainer.paths import SCENARIOS
+from trainer.terms import TRAINING_NOTICE
 
 MAINTENANCE = "maintenance-and-a-bent-line"
 
@@ -21,7 +21,7 @@ def test_the_key_is_printed_with_its_worked_solution_and_the_training_notice():
     assert "hourly rate: 54.8 mL/h (asked)" in result.output
     assert "10 kg x 4 + 7.4 kg x 2 = 54.8 mL/h" in result.output  # 17.4 kg by 4-2-1
     assert "The order names a weight of 15 kg; the patient weighs 17.4 kg." in result.output
-    assert TRAINING_LINE in result.output
+    assert TRAINING_NOTICE in result.output
 
 
 def test_a_file_is_read_as_well_as_an_id():

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typer.testing import CliRunner
 
 from trainer.cli.app import app
-from trainer.cli.calc import TRAINING_LINE
+from trainer.terms import TRAINING_NOTICE
 
 MAINTENANCE = "maintenance-and-a-bent-line"
 
@@ -19,7 +19,7 @@ def test_the_model_is_run_and_what_happened_and_the_marks_are_printed():
     assert result.exit_code == 0
     assert "! line 1: downstream occlusion, high priority" in result.output
     assert "critical and not done" not in result.output
-    assert TRAINING_LINE in result.output
+    assert TRAINING_NOTICE in result.output
 
 
 def test_a_named_mistake_is_run_and_told():
