@@ -412,6 +412,7 @@
     root.dataset.text = on ? "large" : "";
     setting.keep("text", root.dataset.text);
     find('[data-tool="text"]').setAttribute("aria-pressed", String(on));
+    measureTop();
   }
 
   const keysPanel = find("#keys");
@@ -444,7 +445,7 @@
 
   document.addEventListener("keydown", (event) => {
     if (event.ctrlKey || event.metaKey || event.altKey || event.isComposing) return;
-    if (event.target.closest("input, textarea, select, [contenteditable], dialog")) return;
+    if (event.target.closest("input, textarea, select, [contenteditable], dialog[open]")) return;
     if (event.key === "Escape") {
       if (root.classList.contains("enlarged")) enlarge();
       const open = find(".drawer.open");
@@ -464,7 +465,9 @@
   // How high the bars on top are, so that nothing scrolls away under them.
   function measureTop() {
     const narrow = getComputedStyle(find(".top")).display === "contents";
-    root.style.setProperty("--top", `${find(narrow ? ".wrist" : ".top").offsetHeight}px`);
+    const bar = find(narrow ? ".wrist" : ".top");
+    const stays = getComputedStyle(bar).position === "sticky";
+    root.style.setProperty("--top", `${stays ? bar.offsetHeight : 0}px`);
     root.style.setProperty("--alarms", `${find(narrow ? ".alarm-live" : "#alarms").offsetHeight}px`);
   }
   new ResizeObserver(measureTop).observe(document.body);

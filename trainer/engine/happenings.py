@@ -100,31 +100,32 @@ def _later(state: State, volume: int, rate_ul_h: int) -> int:
 def _offer_of_flow(earliest: Earliest, state: State, line: Line) -> None:
     """What a turning pump brings about on its line."""
     containers, number, rate = state.containers, line.number, line.pump.rate_ul_h
+    reach = rate * (earliest.at_ms - state.as_of_ms)  # more than this comes too late
     role = flowing_role(containers, line)
     inlet = inlet_of(line, role) or line.primary
+    left = left_in_container(containers, inlet)
     open_above = is_open_above(line, inlet)
-    if open_above:
-        left = left_in_container(containers, inlet)
+    if not open_above:
+        room = min(state.figures.drawn_limit - line.drawn, _within_reach(line, inlet))
+        earliest.offer(_later(state, room, rate), Kind.SUCTION_LIMIT, number)
+    elif left <= reach:
         if left:
             earliest.offer(_later(state, left, rate), Kind.CONTAINER_EMPTY, number, "", role)
         if left or inlet.chamber:
             drained_ms = _later(state, left + inlet.chamber, rate)
             earliest.offer(drained_ms, Kind.CHAMBER_DRAINED, number, "", role)
-    else:
-        room = min(state.figures.drawn_limit - line.drawn, _within_reach(line, inlet))
-        earliest.offer(_later(state, room, rate), Kind.SUCTION_LIMIT, number)
     if is_open_below(line):
         source = source_plugs(containers, inlet) if open_above else ()
         _, run, changes = leading_run(line.below, line.above, inlet.contents, source)
-        if changes:
+        if changes and run <= reach:
             earliest.offer(_later(state, run, rate), Kind.FRONT_AT_VEIN, number)
     else:
         room = state.figures.stored_limit - line.stored
         earliest.offer(_later(state, room, rate), Kind.PRESSURE_LIMIT, number)
     bubble = bubble_from(containers, line, inlet, state.figures.air_limit)
-    if bubble is not None:
+    if bubble is not None and bubble[0] <= reach:
         earliest.offer(_later(state, bubble[0], rate), Kind.AIR_AT_DETECTOR, number)
-    _offer_end(earliest, state, line)
+    _offer_end(earliest, state, line, reach)
 
 
 def _within_reach(line: Line, inlet: Inlet) -> int:
@@ -139,13 +140,14 @@ def programme_of(pump: Pump) -> tuple[Programme | None, int]:
     return pump.secondary, pump.given_secondary
 
 
-def _offer_end(earliest: Earliest, state: State, line: Line) -> None:
+def _offer_end(earliest: Earliest, state: State, line: Line, reach: int) -> None:
     """Volume complete, and the ward's warning before it."""
     programme, given = programme_of(line.pump)
     if programme is None or line.pump.running is not Running.INFUSING:
         return
     left, rate = programme.volume - given, line.pump.rate_ul_h
-    earliest.offer(_later(state, left, rate), Kind.VOLUME_COMPLETE, line.number)
+    if left <= reach:
+        earliest.offer(_later(state, left, rate), Kind.VOLUME_COMPLETE, line.number)
     warned_with = rate * state.figures.near_end_ms
     if warned_with and not line.near_end_told and left > warned_with:
         earliest.offer(_later(state, left - warned_with, rate), Kind.NEAR_COMPLETE, line.number)

@@ -111,6 +111,19 @@ def test_an_empty_secondary_lets_the_primary_take_over_without_air_or_alarm():
     assert in_vein(bedside, "sedative") == 50 - 6  # its tubing stays full
 
 
+def test_a_secondary_that_empties_between_two_milliseconds_draws_no_air_either():
+    bedside = Bedside(a_scenario())
+    hang_secondary(bedside)
+    bedside.run(rate="61.3", volume="100", role="secondary")
+    bedside.wait(90 * MINUTE)
+    (drained,) = bedside.of_kind("ChamberDrained")
+    assert Fraction(44 * HOUR * 10, 613).denominator > 1
+    assert drained.at_ms == Fraction(44 * HOUR * 10, 613).__ceil__()
+    secondary = bedside.state.line(1).secondary
+    assert secondary is not None
+    assert secondary.contents == (Plug("sedative", motes_from_ml(Fraction(6))),)
+
+
 def test_the_drug_reaches_the_vein_only_after_the_dead_volume():
     bedside = with_secondary()
     bedside.wait(30 * MINUTE)
@@ -210,6 +223,22 @@ def test_a_bubble_below_the_limit_passes_into_the_vein():
     assert carry(bedside.state, bedside.now_ms).ledger.air_in_vein == motes_from_ml(
         Fraction("0.05")
     )
+
+
+def test_a_small_bubble_ahead_of_a_large_one_takes_its_place_in_the_tubing():
+    small, large = (
+        an_event(
+            name,
+            Trigger(given_ml=Fraction(given), line=1),
+            Effect(happening=Happening.AIR_ENTERS, line=1, volume_ml=Fraction(volume)),
+        )
+        for name, given, volume in (("small", 5, "0.06"), ("large", 6, "0.5"))
+    )
+    bedside = Bedside(a_scenario(events=(small, large)))
+    bedside.run(rate="60", volume="100")
+    bedside.wait(HOUR)
+    # the small one passes; the large one lies 3.5 mL before the detector at 6 mL
+    assert bedside.alarms() == [(AlarmKind.AIR_IN_LINE, 9 * MINUTE + 30_000)]
 
 
 def test_as_much_fluid_as_the_air_goes_back_to_the_container():
