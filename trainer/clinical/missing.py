@@ -9,16 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import combinations
 
-from trainer.clinical.problem import (
-    FLOW_PARTS,
-    ONE_PART,
-    Asked,
-    Flow,
-    Given,
-    flow_of,
-    is_per_day,
-    label_of,
-)
+from trainer.clinical.asked import Asked
+from trainer.clinical.givens import Given
+from trainer.clinical.parts import FLOW_PARTS, ONE_PART, Flow, flow_of, is_per_day
+from trainer.clinical.problem import label_of
 from trainer.clinical.relations import ASSUMPTIONS, Formula, Part, Relation, relations_that_hold
 
 

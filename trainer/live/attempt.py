@@ -15,7 +15,7 @@ from pathlib import Path
 from trainer import __version__
 from trainer.clinical.timebase import parse_sim_duration
 from trainer.engine.actions import Action
-from trainer.engine.advance import advance, next_happening_ms
+from trainer.engine.advance import advance
 from trainer.engine.begin import initial_state
 from trainer.engine.carry import carry
 from trainer.engine.decide import decide
@@ -28,6 +28,8 @@ from trainer.engine.events import (
     OrderGiven,
     Refused,
     Said,
+    SoundResumed,
+    VolumeComplete,
 )
 from trainer.engine.evolve import fold
 from trainer.engine.state import State
@@ -169,15 +171,24 @@ def engine_events(records: tuple[Record, ...]) -> tuple[Event, ...]:
 # --- what comes ---------------------------------------------------------------------
 
 
+NOTICED = (AlarmRaised, SoundResumed, VolumeComplete, Said, OrderGiven, Finished)
+"""What calls for a learner's attention wherever they look: a leap or a wait ends there."""
+
+
 def leap(state: State, at_ms: int, to_ms: int) -> tuple[Record, ...]:
     """The ward clock leaps, and what comes on the way."""
     return (Leapt(at_ms=at_ms, to_ms=to_ms), *advance(state, to_ms))
 
 
 def leap_to_next(state: State, at_ms: int) -> tuple[Record, ...]:
-    """A leap to the next happening."""
-    to_ms = next_happening_ms(state)
-    return () if to_ms is None else leap(state, at_ms, to_ms)
+    """A leap to the next happening that a learner at the bedside would notice.
+
+    What happens unseen on the way (a line bends, a site changes) does not stop the clock:
+    that would give it away.
+    """
+    if state.ended:
+        return ()
+    return leap(state, at_ms, _until_noticed(state, state.scenario.ends_ms))
 
 
 def what_follows(state: State, action: Action, at_ms: int, actor: str) -> tuple[Record, ...]:
@@ -187,7 +198,7 @@ def what_follows(state: State, action: Action, at_ms: int, actor: str) -> tuple[
     if not length_ms or any(isinstance(event, Refused) for event in events):
         return events
     after = carry(fold(state, events), at_ms)
-    return (*events, *leap(after, at_ms, _end_of_wait(after, at_ms + length_ms)))
+    return (*events, *leap(after, at_ms, _until_noticed(after, at_ms + length_ms)))
 
 
 def _length_of_wait(action: Action) -> int:
@@ -200,12 +211,10 @@ def _length_of_wait(action: Action) -> int:
         return 0
 
 
-def _end_of_wait(state: State, to_ms: int) -> int:
-    """A wait ends early when an alarm is raised, someone speaks or time is up."""
-    calling = (AlarmRaised, Said, OrderGiven, Finished)
+def _until_noticed(state: State, to_ms: int) -> int:
+    """When something calls for attention, `to_ms` or the end of the attempt at the latest."""
     to_ms = min(to_ms, state.scenario.ends_ms)
-    events = advance(state, to_ms)
-    first = next((event for event in events if isinstance(event, calling)), None)
+    first = next((one for one in advance(state, to_ms) if isinstance(one, NOTICED)), None)
     return to_ms if first is None else first.at_ms
 
 

@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-from trainer.clinical.problem import parse_pound, parse_problem
+from trainer.clinical.givens import parse_pound
+from trainer.clinical.problem import parse_problem
 from trainer.clinical.solve import solve
 from trainer.errors import ProblemError, QuantityError, TrainerError
 
