@@ -118,18 +118,22 @@ def by_simpy_ticks() -> tuple[float, float, float]:
     return given[0], given[1], level[0]
 
 
-def crossings(values: list[float]):
+class Reached:
+    """Ends an integration when one quantity reaches a volume."""
+
+    terminal = True
+
+    def __init__(self, number: int, volume: float) -> None:
+        self.number, self.volume = number, volume
+
+    def __call__(self, _t: float, y: list[float]) -> float:
+        return y[self.number] - self.volume
+
+
+def crossings(values: list[float]) -> list[Reached]:
     """What must be watched for on each line: volume complete, container empty."""
-
-    def watch(number: int, volume: float):
-        def reached(_t: float, y: list[float]) -> float:
-            return y[number] - volume
-
-        reached.terminal = True
-        return reached
-
-    complete = [watch(number, values[number] + VTBI_ML) for number in (0, 1)]
-    return [*complete, watch(0, LARGE_BAG_ML), watch(1, SMALL_BAG_ML)]
+    complete = [Reached(number, values[number] + VTBI_ML) for number in (0, 1)]
+    return [*complete, Reached(0, LARGE_BAG_ML), Reached(1, SMALL_BAG_ML)]
 
 
 def by_solve_ivp() -> tuple[float, float, float]:

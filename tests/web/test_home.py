@@ -38,7 +38,7 @@ def test_each_scenario_says_who_lies_there_how_long_it_takes_and_what_it_is_for(
     assert "Maintenance fluid, and a line that stops flowing" in page
     assert "about 40 min" in page
     assert "Linnea Arvo" in page
-    assert "Question an order whose weight is not today" in page
+    assert "Hold an order against the child it is for" in page
 
 
 def test_an_empty_folder_of_scenarios_says_what_to_do(folder, shelf):

@@ -10,14 +10,9 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from trainer.clinical.knowns import Known, Knowns, drug_of, value_through
-from trainer.clinical.parts import (
-    default_unit,
-)
+from trainer.clinical.parts import default_unit
 from trainer.clinical.quantity import Quantity, format_quantity
-from trainer.clinical.relations import (
-    Part,
-    Relation,
-)
+from trainer.clinical.relations import Part, Relation
 from trainer.errors import ProblemError
 
 CLOSE_ENOUGH = Fraction(1, 100)

@@ -21,22 +21,13 @@ from trainer.clinical.parts import (
     is_per_day,
 )
 from trainer.clinical.problem import FINDS, GIVENS, Problem
-from trainer.clinical.quantity import (
-    format_quantity,
-    measures,
-)
+from trainer.clinical.quantity import format_quantity, measures
 from trainer.clinical.relations import RULES, Part
-from trainer.clinical.units import (
-    ATOMS,
-    DRUG_DIMENSIONS,
-    Atom,
-    Dimension,
-    Unit,
-    parse_unit,
-)
+from trainer.clinical.units import ATOMS, DRUG_DIMENSIONS, Atom, Dimension, Unit, parse_unit
 from trainer.errors import ProblemError
 
 D = Dimension
+
 PERCENT_STRENGTH_UNIT = Unit(
     text="%",
     powers=(

@@ -9,11 +9,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
-from trainer.clinical.parts import (
-    ONE_PART,
-    flow_of,
-    is_drug_once,
-)
+from trainer.clinical.parts import ONE_PART, flow_of, is_drug_once
 from trainer.clinical.quantity import (
     Quantity,
     Strength,
@@ -26,14 +22,11 @@ from trainer.clinical.quantity import (
     parse_strength,
 )
 from trainer.clinical.rounding import format_number
-from trainer.clinical.units import (
-    KG_PER_LB,
-    Dimension,
-    parse_unit,
-)
+from trainer.clinical.units import KG_PER_LB, Dimension, parse_unit
 from trainer.errors import QuantityError
 
 D = Dimension
+
 BOUNDS: dict[str, tuple[str, str, str]] = {
     "weight": ("0.2", "700", "kg"),
     "height": ("20", "280", "cm"),

@@ -11,15 +11,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from trainer.clinical.givens import Given
-from trainer.clinical.parts import (
-    drug_unit,
-)
-from trainer.clinical.relations import (
-    Formula,
-    Part,
-    Product,
-    Relation,
-)
+from trainer.clinical.parts import drug_unit
+from trainer.clinical.relations import Formula, Part, Product, Relation
 from trainer.clinical.units import Unit
 
 

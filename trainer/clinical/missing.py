@@ -126,6 +126,7 @@ RULES_TO_MISS = {
     "4-2-1": "rule (4-2-1 or 100-50-20)",
     "mosteller": "rule (mosteller or haycock)",
 }
+
 _DOSES = (Part.AMOUNT_RATE, Part.AMOUNT_RATE_PER_KG, Part.AMOUNT, Part.AMOUNT_PER_KG)
 _ASKED_ONLY = {"deficit", "resuscitation"}
 

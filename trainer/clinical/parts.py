@@ -10,15 +10,10 @@ from dataclasses import dataclass
 
 from trainer.clinical.problem import FINDS
 from trainer.clinical.relations import Part
-from trainer.clinical.units import (
-    DRUG_DIMENSIONS,
-    Dimension,
-    Unit,
-    parse_unit,
-    product_of,
-)
+from trainer.clinical.units import DRUG_DIMENSIONS, Dimension, Unit, parse_unit, product_of
 
 D = Dimension
+
 ONE_PART: dict[str, tuple[Part, tuple[tuple[Dimension, int], ...], str]] = {
     "duration": (Part.DURATION, ((D.TIME, 1),), "1 h 30 min"),
     "drip_rate": (Part.DRIP_RATE, ((D.DROPS, 1), (D.TIME, -1)), "21 gtt/min"),

@@ -33,12 +33,14 @@ FINDS: dict[str, str] = {
     "coefficient": "mL/kg/%",
 }
 """What may be asked for, with the unit a question on the command line takes by default."""
+
 GIVENS = (
     "volume", "duration", "rate", "drip_rate", "drop_factor", "dose", "doses_per_day", "weight",
     "height", "bsa", "concentration", "amount", "diluent", "start", "rule", "dehydration",
     "burned", "coefficient",
 )  # fmt: skip
 """What may be given."""
+
 PROBLEM_KEYS = frozenset({"id", "find", "unit", "given", "lb_per_kg"})
 KEYS_OF_A_PUBLISHED_ROW = frozenset(
     {"category", "topic", "exact", "published", "rounding", "rounding_basis", "agrees",

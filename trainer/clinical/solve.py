@@ -17,9 +17,7 @@ from trainer.clinical.chain import Chain
 from trainer.clinical.givens import BOUNDS, Given, is_absurd
 from trainer.clinical.knowns import Known, Knowns, assume, derive, value_through
 from trainer.clinical.missing import missing_words
-from trainer.clinical.parts import (
-    is_per_day,
-)
+from trainer.clinical.parts import is_per_day
 from trainer.clinical.problem import Problem, label_of
 from trainer.clinical.quantity import Quantity, format_clock, format_quantity, parse_quantity
 from trainer.clinical.relations import (

@@ -7,19 +7,10 @@ from fractions import Fraction
 from trainer.clinical.asked import Asked
 from trainer.clinical.chain import Chain, Factor, chain_of, factor_of
 from trainer.clinical.knowns import Known, Knowns, drug_of
-from trainer.clinical.parts import (
-    default_unit,
-)
+from trainer.clinical.parts import default_unit
 from trainer.clinical.quantity import Quantity
-from trainer.clinical.relations import (
-    Formula,
-    Part,
-    Product,
-)
-from trainer.clinical.rounding import (
-    RoundingRules,
-    format_number,
-)
+from trainer.clinical.relations import Formula, Part, Product
+from trainer.clinical.rounding import RoundingRules, format_number
 from trainer.clinical.units import Unit
 
 

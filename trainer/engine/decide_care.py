@@ -5,7 +5,7 @@ from __future__ import annotations
 from trainer.engine.actions import Action
 from trainer.engine.events import Event, LineFreed, Noted, Perceived
 from trainer.engine.perceive import container_text, line_text, patient_text, site_text
-from trainer.engine.reading import access_of, line_of, order_of
+from trainer.engine.reading import access_of, length_ms_of, line_of, order_of
 from trainer.engine.state import Line, State
 from trainer.terms import Param, Verb, Where
 
@@ -90,6 +90,12 @@ def chart(state: State, action: Action) -> Events:
     return noted(state, action)
 
 
+def wait(state: State, action: Action) -> Events:
+    """Let time pass: noted. Whoever keeps the clock moves it by the length."""
+    length_ms_of(action)
+    return noted(state, action)
+
+
 def noted(state: State, action: Action) -> Events:
     """An act whose only effect is that it was done."""
     return (Noted(at_ms=state.as_of_ms, verb=action.verb),)
@@ -111,7 +117,7 @@ ACTS = {
     Verb.NOTIFY: noted,
     Verb.CHART: chart,
     Verb.TEACH: noted,
-    Verb.WAIT: noted,
+    Verb.WAIT: wait,
     Verb.LOOK_AT_SITE: look_at_site,
     Verb.LOOK_AT_PATIENT: look_at_patient,
     Verb.LOOK_AT_CONTAINER: look_at_container,

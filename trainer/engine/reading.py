@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import TypeVar
 
 from trainer.clinical.quantity import parse_number, parse_quantity
+from trainer.clinical.timebase import parse_sim_duration
 from trainer.engine.actions import Action, missing_params, unknown_params
 from trainer.engine.path import inlet_of
 from trainer.engine.refusals import Impossible, require
@@ -135,6 +136,17 @@ def seconds_of(action: Action) -> int:
         "The seconds must be a whole number from 1 to 600, such as 15.",
     )
     return seconds.numerator
+
+
+def length_ms_of(action: Action) -> int:
+    """How long the act waits, in milliseconds."""
+    text = action.get(Param.LENGTH)
+    try:
+        return parse_sim_duration(text)
+    except QuantityError as error:
+        raise _not_understood(
+            f"`{text.strip()[:20]}` is no length of time; write 5 min or 1 h 30 min."
+        ) from error
 
 
 def amount_in(text: str, unit: str, what: str) -> Fraction:

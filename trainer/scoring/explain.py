@@ -12,7 +12,7 @@ from trainer.clinical.rounding import format_number
 from trainer.clinical.timebase import format_duration
 from trainer.engine.actions import Action
 from trainer.engine.amounts import ml_from_motes, ml_h_from_ul_h
-from trainer.scenario.model import Pattern, Scenario
+from trainer.scenario.model import Pattern, Scenario, Supply
 from trainer.terms import Param, Verb, Verdict
 
 QUANTITY_WORDS = {
@@ -32,6 +32,7 @@ STEP_VERDICTS: dict[Verdict, str] = {
     Verdict.NEVER_DONE: "done, and should not have been",
     Verdict.NOT_NEEDED: "not needed",
 }
+
 
 def quantity_named(text: str) -> str:
     """The quantity that a form or an author names: `rate`, `hourly rate`; else the text."""
@@ -54,7 +55,7 @@ def action_words(scenario: Scenario, action: Action) -> str:
     return _words(scenario, action.verb, action.params)
 
 
-BARE = frozenset({Param.ROLE, Param.SUPPLY, Param.WHAT, Param.HOW, Param.WHO})
+BARE = frozenset({Param.ROLE, Param.WHAT, Param.HOW, Param.WHO})
 """Parameters whose value speaks for itself."""
 
 IN_THIS_ORDER = tuple(str(param) for param in Param)
@@ -74,9 +75,35 @@ def _param_words(scenario: Scenario, name: str, text: str) -> str:
         return next((one.title for one in scenario.orders if one.id == text), text)
     if name == Param.ACCESS:
         return next((one.name for one in scenario.patient.access if one.id == text), text)
+    if name == Param.SUPPLY:
+        return next(
+            (supply_words(scenario, one) for one in scenario.supplies if one.id == text), text
+        )
     if name == Param.SECONDS:
         return f"{text} s" if text.isdigit() else text
     return text if name in BARE else f"{name} {text}"
+
+
+def supply_words(scenario: Scenario, supply: Supply) -> str:
+    """A container by its label, made short: up to the first comma if that is enough.
+
+    Where others begin alike, what only its label says is added; where nothing on it does,
+    what a look at it shows: `Ringer's acetate: the date on it passed two months ago`.
+    """
+    name, *more = _label_parts(supply)
+    others = [_label_parts(one) for one in scenario.supplies if one.id != supply.id]
+    alike = [parts for parts in others if parts[0] == name]
+    if not alike:
+        return name
+    telling = next((part for part in more if all(part not in parts for parts in alike)), "")
+    if telling:
+        return f"{name}, {telling}"
+    look = supply.looks.strip().split(". ")[0].removesuffix(".")
+    return f"{name}: {first_small(look)}" if look else supply.label
+
+
+def _label_parts(supply: Supply) -> list[str]:
+    return supply.label.split(", ")
 
 
 def first_small(words: str) -> str:

@@ -14,7 +14,7 @@ class LogRow(SQLModel, table=True):
     """One thing that happened in one attempt. Never changed, never removed."""
 
     __tablename__ = "log"
-    __table_args__ = (UniqueConstraint("attempt", "token"),)
+    __table_args__ = (UniqueConstraint("attempt", "token"), {"sqlite_with_rowid": False})
 
     attempt: str = Field(primary_key=True)
     sequence: int = Field(primary_key=True)  # dense, from 1

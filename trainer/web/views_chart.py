@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from trainer.engine.events import Acted, Event, Perceived
 from trainer.engine.state import OrderState, State
-from trainer.scenario.model import Scenario
+from trainer.scenario.model import Order, Scenario
 from trainer.terms import Param, Verb
 from trainer.web import words
 from trainer.web.deeds import Choice, Deed, deed
@@ -143,9 +143,23 @@ _EXAMPLES = {
 }
 
 
+_USUAL = {
+    "continuous": ("rate", "volume"),
+    "intermittent": ("dose", "volume", "rate"),
+    "bolus": ("volume", "rate"),
+}
+"""What is usually worked out for a kind of order (common practice, no source)."""
+
+
 def work_view(state: State) -> tuple[WorkView, ...]:
-    """What there is to work out: one entry for each quantity of each order given so far."""
+    """What there is to work out for each order that stands: what it asks, those orders first.
+
+    For an order that asks nothing, the usual quantities of its kind: they may be noted, and
+    cost nothing.
+    """
     scenario = state.scenario
+    standing = [one for one in state.orders if one.from_ms is not None and one.until_ms is None]
+    standing.sort(key=lambda one: not scenario.order(one.id).ask)
     return tuple(
         WorkView(
             id=f"work-{one.id}-{what}".replace(" ", "-"),
@@ -155,10 +169,13 @@ def work_view(state: State) -> tuple[WorkView, ...]:
             example=_EXAMPLES.get(what, "with its unit"),
             order_title=scenario.order(one.id).title,
         )
-        for one in state.orders
-        if one.from_ms is not None and one.until_ms is None
-        for what in scenario.order(one.id).ask
+        for one in standing
+        for what in _to_work_out(scenario.order(one.id))
     )
+
+
+def _to_work_out(order: Order) -> tuple[str, ...]:
+    return order.ask or _USUAL.get(order.kind, ())
 
 
 def worked_view(state: State, events: Iterable[Event]) -> tuple[Row, ...]:

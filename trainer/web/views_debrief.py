@@ -16,11 +16,16 @@ from trainer.engine.amounts import ml_from_motes
 from trainer.engine.events import Event, Finished, PressureReleased
 from trainer.engine.replay import state_at
 from trainer.scenario.model import Scenario
-from trainer.scoring.course import AlarmSpan, Course, LineCourse
+from trainer.scoring.course import Course
 from trainer.scoring.findings import Delivered, Report
+from trainer.scoring.line_course import LineCourse
+from trainer.scoring.marks import AlarmSpan
 from trainer.terms import AIR
 from trainer.web import phrases, strip, views_findings, views_moment, words
+from trainer.web.sheet import NARROW, WIDE
 from trainer.web.strip import Strip
+from trainer.web.strip_lines import FluidMark
+from trainer.web.strip_stops import StopMark
 from trainer.web.views_findings import FindingView, MarkView, OrderKeysView
 from trainer.web.views_moment import MomentView
 from trainer.web.views_path import tones
@@ -116,7 +121,7 @@ class DebriefView:
     export_href: str
     record: tuple[tuple[str, str], ...]
     unchanged: str
-    fluids: tuple[strip.FluidMark, ...]  # what reached the vein, for the strip's legend
+    fluids: tuple[FluidMark, ...]  # what reached the vein, for the strip's legend
 
 
 def debrief(attempt: Attempt, looking: Looking, other_seed: int) -> DebriefView:
@@ -307,7 +312,7 @@ def _unchanged(course: Course) -> str:
 def strips(attempt: Attempt, found: tuple[FindingView, ...], looking: Looking) -> tuple[Strip, ...]:
     """The strip twice: for a wide page and for a phone."""
     stops = tuple(
-        strip.StopMark(
+        StopMark(
             number=one.number,
             at_ms=one.at_ms,
             tone=one.tone,
@@ -329,21 +334,21 @@ def strips(attempt: Attempt, found: tuple[FindingView, ...], looking: Looking) -
             at_ms=looking.at_ms,
             window=looking.window,
         )
-        for form in (strip.WIDE, strip.NARROW)
+        for form in (WIDE, NARROW)
     )
 
 
-def _fluid_marks(scenario: Scenario) -> dict[str, strip.FluidMark]:
+def _fluid_marks(scenario: Scenario) -> dict[str, FluidMark]:
     """Name and tone of each fluid, the tones as on the bedside's line map."""
     paint = tones(scenario)
     found = {
-        one.id: strip.FluidMark(name=one.name, tone=paint.get(one.id, "fluid"))
+        one.id: FluidMark(name=one.name, tone=paint.get(one.id, "fluid"))
         for one in scenario.formulary.fluids
     }
-    return {**found, AIR: strip.FluidMark(name="air", tone="air")}
+    return {**found, AIR: FluidMark(name="air", tone="air")}
 
 
-def _reached(attempt: Attempt) -> tuple[strip.FluidMark, ...]:
+def _reached(attempt: Attempt) -> tuple[FluidMark, ...]:
     marks = _fluid_marks(attempt.scenario)
     seen = dict.fromkeys(one.fluid for line in attempt.course.lines for one in line.reaching)
     return tuple(marks[fluid] for fluid in seen)

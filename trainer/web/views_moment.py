@@ -12,7 +12,8 @@ from trainer.clinical.rounding import format_number, round_half_up
 from trainer.engine import view
 from trainer.engine.state import AccessState, Inlet, Line, State
 from trainer.scenario.model import Scenario
-from trainer.scoring.course import ActMark, Course
+from trainer.scoring.course import Course
+from trainer.scoring.marks import ActMark
 from trainer.terms import Clamp, Site
 from trainer.web import phrases, words
 

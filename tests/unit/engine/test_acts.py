@@ -43,6 +43,8 @@ DRY, READY = a_dry_line(), a_ready_line()
         (READY, Verb.SPIKE, {"line": "1", "role": "primary"}, Refusal.ALREADY_DONE, "spiked"),
         (READY, Verb.LOOK_AT_SITE, {"access": "ear"}, Refusal.NOT_UNDERSTOOD, "hand"),
         (READY, Verb.CALCULATE, {"order": "other", "what": "rate", "entered": "4"}, Refusal.NOT_UNDERSTOOD, "maintenance"),
+        (READY, Verb.WAIT, {"length": "a while"}, Refusal.NOT_UNDERSTOOD, "5 min"),
+        (READY, Verb.WAIT, {"length": "5"}, Refusal.NOT_UNDERSTOOD, "5 min"),
         (READY, Verb.CHART, {"what": "start", "line": "9"}, Refusal.NOT_UNDERSTOOD, "lines"),
         (READY, Verb.CHART, {"what": "x" * 3000}, Refusal.NOT_UNDERSTOOD, "too long"),
     ],

@@ -21,7 +21,10 @@ from tests.build import (
 from trainer.clinical.quantity import parse_quantity
 from trainer.engine.amounts import ml_from_motes
 from trainer.scenario.model import AuthoredEvent, Effect, Trigger
-from trainer.scoring.course import LEVEL_SAMPLES, OrderedStretch, Point, course, without
+from trainer.scoring.course import course
+from trainer.scoring.line_course import OrderedStretch, without
+from trainer.scoring.moments import Point
+from trainer.scoring.patient_course import LEVEL_SAMPLES
 from trainer.terms import AlarmKind, Happening, Role, Site, Verb
 
 

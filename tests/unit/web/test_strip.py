@@ -9,20 +9,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.scoring.course import (
-    AlarmSpan,
-    Course,
-    LineCourse,
-    OrderedStretch,
-    Point,
-    Reaching,
-    SignCourse,
-    SignPoint,
-    Stretch,
-)
+from trainer.scoring.course import Course
+from trainer.scoring.line_course import LineCourse, OrderedStretch, Reaching, Stretch
+from trainer.scoring.marks import AlarmSpan
+from trainer.scoring.moments import Point
+from trainer.scoring.patient_course import SignCourse, SignPoint
 from trainer.terms import AlarmKind, Priority, Role
 from trainer.web import strip
-from trainer.web.strip import NARROW, WIDE, FluidMark, Format, StopMark
+from trainer.web.sheet import NARROW, WIDE, Format, value_at, window_points
+from trainer.web.strip_clock import ticks
+from trainer.web.strip_lines import FluidMark, asked_volume, gaps
+from trainer.web.strip_stops import StopMark
 
 MIN = 60_000
 
@@ -122,7 +119,7 @@ def test_the_pump_standing_still_is_drawn_straight_down_not_slanting():
 
 def test_the_gap_between_ordered_and_run_is_told_by_stretch():
     line = a_line()
-    found = strip.gaps(list(line.ordered), list(line.ran), 0, 60 * MIN)
+    found = gaps(list(line.ordered), list(line.ran), 0, 60 * MIN)
     assert found == [
         (0, 10 * MIN, Fraction(40), Fraction(0)),
         (50 * MIN, 60 * MIN, Fraction(40), Fraction(0)),
@@ -144,7 +141,7 @@ def test_what_flowed_into_the_vein_is_a_mark_with_the_fluids_name():
 
 
 def test_asked_volume_is_rate_times_time():
-    points = strip.asked_volume(a_line().ordered)
+    points = asked_volume(a_line().ordered)
     assert points[-1] == Point(at_ms=60 * MIN, value=Fraction(40))
 
 
@@ -155,7 +152,7 @@ def test_a_value_between_two_points_lies_on_their_line_and_a_jump_counts_after_i
         Point(at_ms=10, value=Fraction(30)),
         Point(at_ms=20, value=Fraction(30)),
     )
-    values = [strip.value_at(points, at_ms) for at_ms in (0, 5, 10, 15, 99)]
+    values = [value_at(points, at_ms) for at_ms in (0, 5, 10, 15, 99)]
     assert values == [0, 5, 30, 30, 30]
 
 
@@ -169,7 +166,7 @@ def test_a_value_between_two_points_lies_on_their_line_and_a_jump_counts_after_i
     ids=["over an hour", "some minutes", "a shift"],
 )
 def test_the_axis_shows_round_times_of_the_ward_clock(until_min, most, shown):
-    assert [clock(at_ms) for at_ms in strip.ticks(0, until_min * MIN, most, clock)] == shown
+    assert [clock(at_ms) for at_ms in ticks(0, until_min * MIN, most, clock)] == shown
 
 
 def test_alarms_at_once_stand_in_rows_of_their_own():
@@ -214,7 +211,7 @@ def test_a_sign_that_is_no_number_is_still_written_at_each_change():
 
 def test_a_closer_look_draws_only_its_own_stretch_with_exact_ends():
     points = a_line().given_ml
-    cut = strip.window_points(points, 15 * MIN, 30 * MIN)
+    cut = window_points(points, 15 * MIN, 30 * MIN)
     assert [(one.at_ms // MIN, one.value) for one in cut] == [
         (15, Fraction(13, 2)),
         (30, Fraction(13)),

@@ -1,0 +1,245 @@
+"""The course of one line: what was ordered, what the pump did, what reached the vein.
+
+Volumes are mL, rates mL/h, pressures mmHg, all `Fraction`; moments whole milliseconds.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from itertools import accumulate, pairwise
+
+from trainer.engine import begin, evolve, view
+from trainer.engine.amounts import ml_from_motes, ml_h_from_ul_h
+from trainer.engine.events import Event, Flushed, PressureReleased, Primed
+from trainer.scenario.model import Order, Scenario
+from trainer.scoring import expect, programmes, record
+from trainer.scoring.moments import Moment, Point
+from trainer.terms import Role
+
+CONTINUOUS = "continuous"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stretch:
+    """A rate that held from one moment to another, and what it ran from."""
+
+    from_ms: int
+    until_ms: int
+    rate_ml_per_h: Fraction
+    role: Role = Role.PRIMARY
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderedStretch:
+    """The rate that an order asked for, from one moment to another."""
+
+    order: str
+    role: Role
+    from_ms: int
+    until_ms: int
+    rate_ml_per_h: Fraction
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reaching:
+    """A stretch in which one fluid (its id, or `terms.AIR`) flowed into the vein."""
+
+    from_ms: int
+    until_ms: int
+    fluid: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LineCourse:
+    """One line: what was ordered, what the pump did, what reached the vein."""
+
+    number: int
+    ordered: tuple[OrderedStretch, ...]
+    ran: tuple[Stretch, ...]
+    reaching: tuple[Reaching, ...]
+    given_ml: tuple[Point, ...]
+    pressure_mmhg: tuple[Point, ...]
+    pressure_alarm_mmhg: Fraction
+
+
+def line_course(
+    scenario: Scenario,
+    events: tuple[Event, ...],
+    moments: tuple[Moment, ...],
+    number: int,
+    starts: dict[str, int],
+) -> LineCourse:
+    """The course of one line. `starts` says when each order's programme was first started."""
+    return LineCourse(
+        number=number,
+        ordered=_ordered(scenario, events, number, starts),
+        ran=_ran(moments, number),
+        reaching=_reaching(moments, number),
+        given_ml=_given(moments, events, number),
+        pressure_mmhg=_pressures(moments, number),
+        pressure_alarm_mmhg=scenario.policy.pump.pressure_alarm_mmhg,
+    )
+
+
+def first_starts(scenario: Scenario, events: tuple[Event, ...]) -> dict[str, int]:
+    """When each order's programme was first started, as the report reads the log."""
+    states = tuple(accumulate(events, evolve.evolve, initial=begin.initial_state(scenario)))[1:]
+    stood = record.standings(scenario, events)
+    entered = programmes.keyed(scenario, events, states, stood, expect.keys(scenario))
+    return {order: events[index].at_ms for order, index in programmes.first_starts(entered).items()}
+
+
+def _ordered(
+    scenario: Scenario, events: tuple[Event, ...], number: int, starts: dict[str, int]
+) -> tuple[OrderedStretch, ...]:
+    """The ordered rates of a line, one after the other: at most one is asked for at a time.
+
+    A continuous order asks from the moment it stands, and waits while one with an end (a
+    dose, a bolus) is due on its line. That one asks from its first start for as long as it
+    takes; if it was never started, from the moment it stood.
+    """
+    stood = [one for one in record.standings(scenario, events) if one.order.line == number]
+    doses = []
+    for one in stood:
+        if one.order.kind != CONTINUOUS:
+            takes_ms = expect.expected_programme(scenario, one.order.id).duration_ms
+            from_ms = starts.get(one.order.id, one.from_ms)
+            until_ms = min(from_ms + takes_ms, record.end_ms(events))
+            doses.append(_stretch(scenario, one.order, from_ms, until_ms))
+    found = list(doses)
+    for one in stood:
+        if one.order.kind == CONTINUOUS:
+            whole = _stretch(scenario, one.order, one.from_ms, one.until_ms)
+            found += without(whole, doses)
+    return tuple(sorted(found, key=lambda one: one.from_ms))
+
+
+def _stretch(scenario: Scenario, order: Order, from_ms: int, until_ms: int) -> OrderedStretch:
+    rate_ul_h = expect.expected_programme(scenario, order.id).rate_ul_h
+    return OrderedStretch(
+        order=order.id,
+        role=order.role,
+        from_ms=from_ms,
+        until_ms=until_ms,
+        rate_ml_per_h=ml_h_from_ul_h(rate_ul_h),
+    )
+
+
+def without(whole: OrderedStretch, others: list[OrderedStretch]) -> list[OrderedStretch]:
+    """What is left of a stretch when others on the same line come first."""
+    left = [whole]
+    for other in others:
+        left = [
+            replace(one, from_ms=from_ms, until_ms=until_ms)
+            for one in left
+            for from_ms, until_ms in (
+                (one.from_ms, min(one.until_ms, other.from_ms)),
+                (max(one.from_ms, other.until_ms), one.until_ms),
+            )
+            if from_ms < until_ms
+        ]
+    return left
+
+
+def _ran(moments: tuple[Moment, ...], number: int) -> tuple[Stretch, ...]:
+    """What the pump turned at, whether or not anything reached the vein.
+
+    From change to change; stretches in which it stood are absent.
+    """
+    found: list[Stretch] = []
+    for now, following in pairwise(moments):
+        line = now.after.line(number)
+        rate = ml_h_from_ul_h(line.pump.rate_ul_h)
+        if rate and following.at_ms > now.at_ms:
+            stretch = Stretch(
+                from_ms=now.at_ms,
+                until_ms=following.at_ms,
+                rate_ml_per_h=rate,
+                role=line.pump.source,
+            )
+            last = found[-1] if found else None
+            if last and (last.until_ms, last.rate_ml_per_h, last.role) == (
+                stretch.from_ms,
+                rate,
+                stretch.role,
+            ):
+                found[-1] = replace(last, until_ms=stretch.until_ms)
+            else:
+                found.append(stretch)
+    return tuple(found)
+
+
+def _reaching(moments: tuple[Moment, ...], number: int) -> tuple[Reaching, ...]:
+    """Which fluid (or air) flowed into the vein, from change to change."""
+    found: list[Reaching] = []
+    for now, following in pairwise(moments):
+        below = now.after.line(number).below
+        if not below or not view.vein_flow_ul_h(now.after, number):
+            continue
+        one = Reaching(from_ms=now.at_ms, until_ms=following.at_ms, fluid=below[0].fluid)
+        last = found[-1] if found else None
+        if last and (last.until_ms, last.fluid) == (one.from_ms, one.fluid):
+            found[-1] = replace(last, until_ms=one.until_ms)
+        elif one.until_ms > one.from_ms:
+            found.append(one)
+    return tuple(found)
+
+
+def _given(
+    moments: tuple[Moment, ...], events: tuple[Event, ...], number: int
+) -> tuple[Point, ...]:
+    """Volume into the vein from one line: its flow over time, and what came at once."""
+    given = 0
+    found = [Point(at_ms=0, value=Fraction(0))]
+    jumps = _jumps(events, number)
+    for now, following in pairwise(moments):
+        given += view.vein_flow_ul_h(now.after, number) * (following.at_ms - now.at_ms)
+        found.append(Point(at_ms=following.at_ms, value=ml_from_motes(given)))
+        if following.at_ms in jumps:
+            given += jumps[following.at_ms]
+            found.append(Point(at_ms=following.at_ms, value=ml_from_motes(given)))
+    return _without_idle(found)
+
+
+def _jumps(events: tuple[Event, ...], number: int) -> dict[int, int]:
+    """Volumes that reached the vein in no time, by moment: a release, a flush, a priming."""
+    found: dict[int, int] = {}
+    for event in events:
+        if not isinstance(event, Flushed | PressureReleased | Primed) or event.line != number:
+            continue
+        if isinstance(event, Flushed) or event.into_vein:
+            found[event.at_ms] = found.get(event.at_ms, 0) + event.volume
+    return found
+
+
+def _pressures(moments: tuple[Moment, ...], number: int) -> tuple[Point, ...]:
+    """Pressure below the pump: straight lines between happenings, jumps at them."""
+    found = []
+    for moment in moments:
+        for state in (moment.before, moment.after):
+            value = Fraction(view.pressure_mmhg(state, number))
+            found.append(Point(at_ms=moment.at_ms, value=value))
+    return _without_idle(found)
+
+
+def _without_idle(points: list[Point]) -> tuple[Point, ...]:
+    """The points without those that lie on the straight line between their neighbours."""
+    kept: list[Point] = []
+    for place, point in enumerate(points):
+        if kept and point == kept[-1]:
+            continue
+        following = points[place + 1] if place + 1 < len(points) else None
+        if len(kept) > 0 and following and _is_between(kept[-1], point, following):
+            continue
+        kept.append(point)
+    return tuple(kept)
+
+
+def _is_between(first: Point, middle: Point, last: Point) -> bool:
+    """Whether a point lies on the line between two others, and not at a jump."""
+    if middle.at_ms in (first.at_ms, last.at_ms):
+        return first.value == middle.value == last.value
+    left = (middle.value - first.value) * (last.at_ms - first.at_ms)
+    right = (last.value - first.value) * (middle.at_ms - first.at_ms)
+    return left == right
