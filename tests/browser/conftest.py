@@ -74,7 +74,7 @@ def started(folder: Path, port: int = 0) -> Trainer:
     return Trainer(folder, found, process)
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def trainer(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Trainer]:
     found = started(tmp_path_factory.mktemp("trainer"))
     yield found
@@ -95,8 +95,9 @@ def own_trainer(tmp_path: Path) -> Iterator[Callable[[int], Trainer]]:
         one.end()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="package")
 def browser() -> Iterator[Browser]:
+    """One browser for this folder, closed after it: its event loop must not outlive it."""
     path = next((place for name in NAMES if (place := shutil.which(name))), None)
     if path is None:
         if os.environ.get("TRAINER_REQUIRE_ALL") == "1":
