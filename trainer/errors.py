@@ -9,9 +9,11 @@ TrainerError
 │   ├─ SequenceTaken    someone else appended first: reload and try again
 │   ├─ UnknownEvent     the log was written by a newer trainer
 │   ├─ LogDamaged       the log is not what was written
+│   │   └─ DatabaseDamaged  not one attempt's log, the whole file
 │   └─ StoreUnavailable the database is locked, full, read-only or missing
 ├─ ScenarioNotFound     no scenario of that name
 ├─ AttemptNotFound      no attempt of that name
+├─ NothingAhead         the ward clock has nothing to leap to
 └─ AttemptClosed        the attempt has ended; nothing can be added to it
 
 A learner cannot cause an exception by what they do at the bedside: an act that is
@@ -42,7 +44,7 @@ class ProblemError(TrainerError, ValueError):
 class Fault:
     """One thing wrong in an author's file: where, what, and the mend.
 
-    `line` and `column` count from 1.
+    `line` and `column` count from 1; both are 0 where a whole file or folder is meant.
     """
 
     path: str
@@ -53,9 +55,10 @@ class Fault:
 
     @override
     def __str__(self) -> str:
-        """`file:line:column: what is wrong; the mend`."""
+        """`file:line:column: what is wrong; the mend`; without a line, only the file."""
         tail = f"; {self.mend}" if self.mend else ""
-        return f"{self.path}:{self.line}:{self.column}: {self.what}{tail}"
+        place = f"{self.path}:{self.line}:{self.column}" if self.line else self.path
+        return f"{place}: {self.what}{tail}"
 
 
 class ScenarioError(TrainerError):
@@ -86,6 +89,10 @@ class LogDamaged(StoreError):
     """The log is not what was written: a gap, a broken row, a wrong hash."""
 
 
+class DatabaseDamaged(LogDamaged):
+    """The database as a whole is damaged, or is none."""
+
+
 class StoreUnavailable(StoreError):
     """The database is locked, full, read-only or missing."""
 
@@ -96,6 +103,10 @@ class ScenarioNotFound(TrainerError):
 
 class AttemptNotFound(TrainerError):
     """There is no attempt of that name."""
+
+
+class NothingAhead(TrainerError):
+    """Nothing happens by itself any more before the time is up."""
 
 
 class AttemptClosed(TrainerError):

@@ -207,9 +207,24 @@ def test_the_whole_record_is_a_page_of_its_own(visit):
     assert record.count("Cleaned hands") == 20
 
 
-def test_the_export_holds_the_log_from_its_first_row(visit):
+def test_the_key_cannot_be_read_from_the_export_before_the_end(visit):
+    assert "export.jsonl" not in visit.page()
+    answer = visit.client.get(f"{visit.address}/export.jsonl")
+    assert "This attempt has not ended yet" in answer.text
+    assert "content-disposition" not in answer.headers
+    assert "conduct:" not in answer.text
+
+
+def test_the_export_of_an_ended_attempt_holds_the_log_from_its_first_row(visit):
     visit.act("clean hands")
+    visit.post("finish", token="t")
     answer = visit.client.get(f"{visit.address}/export.jsonl")
     rows = [json.loads(line) for line in answer.text.splitlines()]
     assert answer.headers["content-disposition"].startswith("attachment")
-    assert [row["kind"] for row in rows] == ["opened", "acted", "noted"]
+    assert [row["kind"] for row in rows] == ["opened", "acted", "noted", "finished"]
+
+
+def test_a_leap_with_nothing_ahead_says_what_to_do_and_leaves_the_attempt_open(visit):
+    told = visit.client.post(f"{visit.address}/leap", data={"token": "t"}, headers=OPEN_PAGE)
+    assert "There is nothing to leap to" in told.text
+    assert "Maintenance fluid" in visit.page()

@@ -93,6 +93,8 @@ def _rounding(policy: Path | None) -> RoundingRules:
 def _usual_unit(find: str, given: dict[str, str]) -> str:
     """The unit of an answer when none is asked for: the drug's own where the drug is known."""
     usual = FINDS.get(find, "mL/h")
+    if find == "dose" and set(given) == {"dose", "weight"}:
+        return _without_body(given["dose"]) or usual
     if find not in {"dose", "amount", "concentration"}:
         return usual
     text = " ".join(given.get(name, "") for name in ("concentration", "amount", "dose"))
@@ -102,6 +104,12 @@ def _usual_unit(find: str, given: dict[str, str]) -> str:
     if find == "dose" and "duration" not in given and ("rate" in given or "drip_rate" in given):
         return "mcg/kg/min" if drug == "mg" and "weight" in given else f"{drug}/h"
     return usual.replace("mg", drug)
+
+
+def _without_body(dose: str) -> str:
+    """The unit of a dose by weight, without the weight; empty if it is not by weight."""
+    unit = dose.strip().lstrip("0123456789.,\u2009 ")
+    return unit.replace("/kg", "", 1) if "/kg" in unit else ""
 
 
 def print_solution(problem: Problem, rounding: RoundingRules = TEACHING_ROUNDING) -> None:

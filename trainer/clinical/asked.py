@@ -167,6 +167,8 @@ def _unit_mend(find: str, unit: Unit) -> str:
 def _wanted_part(problem: Problem, unit: Unit, givens: dict[str, Given]) -> Part:
     """The quantity that the question and its unit mean."""
     find = problem.find
+    if find == "resuscitation" and "duration" in givens:
+        return Part.VOLUME  # of that period
     if find in ONE_PART:
         return ONE_PART[find][0]
     if find == "finish":

@@ -10,7 +10,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from trainer.clinical.rounding import format_number
-from trainer.errors import QuantityError
+from trainer.errors import ProblemError, QuantityError
 
 BAND_KG = 10
 """The first ten kilograms, the second ten, and the rest. Source: sources.HOLLIDAY_SEGAR."""
@@ -159,3 +159,24 @@ def resuscitation_ml(
 def _positive(value: Fraction, what: str) -> None:
     if value <= 0:
         raise QuantityError(f"{what} must be more than zero")
+
+
+def burn_share(duration_h: Fraction) -> Fraction:
+    """Share of the resuscitation volume that is due in a period of the first 24 h.
+
+    Half in the first 8 h after the burn, half in the 16 h that follow, all in 24 h.
+
+    >>> burn_share(Fraction(8))
+    Fraction(1, 2)
+
+    Raises:
+        ProblemError: for any other period; the rule says nothing of it.
+    Source: sources.BURN_FLUID
+    """
+    shares = {Fraction(8): Fraction(1, 2), Fraction(16): Fraction(1, 2), Fraction(24): Fraction(1)}
+    if duration_h not in shares:
+        raise ProblemError(
+            "fluid after a burn is reckoned for the first 8 h, the next 16 h or all 24 h; "
+            "give one of these as the duration"
+        )
+    return shares[duration_h]

@@ -408,11 +408,37 @@ ASSUMPTIONS: tuple[Product, ...] = (
 """Taken for granted only where nothing else gives the quantity, in this order."""
 
 
+def _burn_volume(whole_ml: Fraction, duration_h: Fraction) -> Fraction:
+    return whole_ml * fluids.burn_share(duration_h)
+
+
+def _burn_words(whole_ml: Fraction, duration_h: Fraction) -> str:
+    share = fluids.burn_share(duration_h)
+    part = "all" if share == 1 else "half"
+    return (
+        f"volume for {_span(duration_h)} = {part} of the resuscitation volume = "
+        f"{format_number(whole_ml * share)} mL"
+    )
+
+
+BURN_PERIOD: tuple[Relation, ...] = (
+    Formula(
+        result=P.VOLUME,
+        inputs=(P.RESUSCITATION, P.DURATION),
+        compute=_burn_volume,
+        words=_burn_words,
+    ),
+)
+"""Fluid after a burn for one of its periods: the first 8 h, the next 16 h, or all 24 h."""
+
+
 def relations_that_hold(parts: set[Part], rule: str) -> tuple[Relation, ...]:
     """The relations that hold in a problem with these quantities and this rule named."""
     relations = GIVING + CLOCK
     if parts & {Part.DILUENT, Part.STOCK_CONCENTRATION, Part.STOCK_VOLUME}:
         relations += DILUTING
+    if {Part.BURNED, Part.DURATION} <= parts:
+        relations += BURN_PERIOD
     if rule:
         relations += RULES[rule]
     if rule in MAINTENANCE_RULES and Part.DEHYDRATION in parts:

@@ -34,7 +34,7 @@ from trainer.engine.events import (
 from trainer.engine.evolve import fold
 from trainer.engine.state import State
 from trainer.engine.version import ENGINE_VERSION
-from trainer.errors import QuantityError
+from trainer.errors import NothingAhead, QuantityError
 from trainer.live.pacing import Pacing
 from trainer.scenario.load import load_scenario
 from trainer.scenario.model import Scenario
@@ -184,11 +184,16 @@ def leap_to_next(state: State, at_ms: int) -> tuple[Record, ...]:
     """A leap to the next happening that a learner at the bedside would notice.
 
     What happens unseen on the way (a line bends, a site changes) does not stop the clock:
-    that would give it away.
+    that would give it away. A leap never ends an attempt.
+
+    Raises:
+        NothingAhead: if nothing is left to happen but the end.
     """
-    if state.ended:
-        return ()
-    return leap(state, at_ms, _until_noticed(state, state.scenario.ends_ms))
+    coming = advance(state, state.scenario.ends_ms)
+    first = next((one for one in coming if isinstance(one, NOTICED)), None)
+    if first is None or isinstance(first, Finished):
+        raise NothingAhead("Nothing more happens by itself before the time is up.")
+    return leap(state, at_ms, first.at_ms)
 
 
 def what_follows(state: State, action: Action, at_ms: int, actor: str) -> tuple[Record, ...]:

@@ -18,7 +18,9 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from trainer.errors import (
     AttemptClosed,
     AttemptNotFound,
+    DatabaseDamaged,
     LogDamaged,
+    NothingAhead,
     ScenarioError,
     ScenarioNotFound,
     SequenceTaken,
@@ -83,6 +85,11 @@ MISHAPS: dict[type[Exception], Mishap] = {
         title="This attempt has ended",
         mend="Nothing can be added to it. Its debrief is open to you.",
     ),
+    NothingAhead: Mishap(
+        status=409,
+        title="There is nothing to leap to",
+        mend="Do something, let the ward clock run, or end the attempt.",
+    ),
     SequenceTaken: Mishap(
         status=409,
         title="Someone acted at the same moment",
@@ -93,6 +100,12 @@ MISHAPS: dict[type[Exception], Mishap] = {
         title="The record cannot be written just now",
         mend=f"Your last act was not recorded. {_KEPT} Check that the disk has room and that "
         "no other program holds the database, then act again.",
+    ),
+    DatabaseDamaged: Mishap(
+        status=500,
+        title="The database is damaged",
+        mend="This is not about one attempt: the file that holds them all is not sound. End the "
+        "trainer and put a copy of the database in its place.",
     ),
     LogDamaged: Mishap(
         status=500,
@@ -170,6 +183,8 @@ async def _trainer_fault(request: Request, fault: Exception) -> Response:
     attempt = request.path_params.get("attempt_id")
     if isinstance(fault, AttemptClosed) and attempt:
         mishap = replace(mishap, href=f"/attempts/{attempt}/debrief", link="To the debrief")
+    if isinstance(fault, NothingAhead) and attempt:
+        mishap = replace(mishap, href=f"/attempts/{attempt}", link="Back to the bedside")
     return answer(mishap, fragment=_is_fragment(request))
 
 

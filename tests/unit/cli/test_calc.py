@@ -130,3 +130,12 @@ def test_a_policy_file_that_is_not_there_is_one_sentence_on_standard_error() -> 
     done = runner.invoke(app, ["rate", "--volume", "1 L", "--policy", "nowhere.yaml"])
     assert done.exit_code == 2
     assert "nowhere.yaml cannot be read" in done.stderr
+
+
+def test_a_dose_by_weight_alone_is_answered_without_the_weight() -> None:
+    def answer(dose: str) -> str:
+        return runner.invoke(app, ["dose", "--dose", dose, "--weight", "18 kg"]).stdout
+
+    assert "dose: 90 mcg/min" in answer("5 mcg/kg/min")
+    assert "dose: 4500 mcg/h" in answer("250 mcg/kg/h")
+    assert "dose: 180 mg" in answer("10 mg/kg")

@@ -75,8 +75,19 @@ def test_a_policy_that_is_nowhere_is_named(tmp_path):
     folder = a_folder(tmp_path, "one")
     path = folder / "one.yaml"
     path.write_text(path.read_text().replace("policy: alder-ward", "policy: elm-ward"))
-    with pytest.raises(ScenarioError, match=r"policies/elm-ward\.yaml; write it"):
+    with pytest.raises(ScenarioError, match=r"policies/elm-ward\.yaml; write it") as caught:
         Library((folder,)).find("one")
+    written = path.read_text().splitlines()
+    fault = caught.value.faults[0]
+    assert written[fault.line - 1][fault.column - 1 :] == "elm-ward"
+
+
+def test_a_pipe_in_the_folder_is_told_and_not_waited_for(tmp_path):
+    folder = a_folder(tmp_path, "one")
+    os.mkfifo(folder / "pipe.yaml")
+    one, pipe = Library((folder,)).shelf().listings
+    assert one.faults == ()
+    assert "no plain file" in pipe.faults[0].what
 
 
 @pytest.mark.parametrize("name", ["../../secret", "/etc/hostname"])
@@ -100,7 +111,9 @@ def test_two_files_with_one_id_are_told(tmp_path):
 def test_a_missing_folder_is_told_with_the_mend_and_the_others_are_listed(tmp_path):
     shelf = Library((tmp_path / "nowhere", a_folder(tmp_path, "one"))).shelf()
     assert [one.id for one in shelf.listings] == ["one"]
-    assert "there is no such folder; name the folder" in str(shelf.faults[0])
+    assert str(shelf.faults[0]) == (
+        f"{tmp_path}/nowhere: there is no such folder; name the folder that holds your scenarios"
+    )
 
 
 def test_a_file_in_the_place_of_a_folder_is_told(tmp_path):

@@ -11,10 +11,11 @@ import pytest
 
 from tests.unit.live.ward_folder import HandClock, a_folder
 from trainer.engine.actions import act
-from trainer.engine.events import Acted, Finished, LineBlocked, Refused, Said, SiteChanged
+from trainer.engine.events import Acted, LineBlocked, Refused, Said, SiteChanged
 from trainer.errors import (
     AttemptClosed,
     AttemptNotFound,
+    NothingAhead,
     ScenarioNotFound,
     SequenceTaken,
     StoreUnavailable,
@@ -80,6 +81,12 @@ def kinds(glimpse: Glimpse, log: Log) -> list[str]:
 
 
 # --- beginning ----------------------------------------------------------------------
+
+
+def test_an_attempts_id_can_stand_in_a_command_and_in_an_address(ward, run):
+    names = [run(ward.begin("night")) for _ in range(20)]
+    assert all(name.isalnum() and name.isascii() for name in names)
+    assert len(set(names)) == 20
 
 
 def test_the_first_row_holds_all_that_a_replay_needs(ward, run, log):
@@ -182,13 +189,16 @@ def test_a_leap_goes_to_the_next_happening_and_is_recorded(ward, run, attempt, c
     assert run(ward.look(attempt)).at_ms == 123_000
 
 
-def test_leaps_lead_through_everything_to_the_end(ward, run, attempt, log):
+def test_leaps_lead_through_everything_but_never_to_the_end(ward, run, attempt, log):
     run(ward.set_pace(attempt, Pace.HELD, actor="Ida"))
-    glimpse = run(ward.look(attempt))
-    while not glimpse.ended:
-        glimpse = run(ward.leap(attempt, actor="Ida"))
-    assert glimpse.next_ms is None
-    assert log.read(attempt)[-1].record == Finished(at_ms=1_800_000, by="time")
+
+    def leap_on():
+        for _ in range(50):
+            run(ward.leap(attempt, actor="Ida"))
+
+    with pytest.raises(NothingAhead):
+        leap_on()
+    assert not run(ward.look(attempt)).ended
 
 
 def test_a_wait_moves_the_ward_clock(ward, run, attempt, log):
