@@ -281,3 +281,32 @@ def test_an_attempt_ended_at_once_still_has_a_debrief_that_says_what_is_missing(
     assert "Line 1 never ran." in answer.text
     assert "not enough evidence" in answer.text
     assert "Missed" in section(answer.text, "findings")
+
+
+def primed_while_connected() -> tuple[Event, ...]:
+    """The model run by someone who connects before priming, then flushes."""
+    scenario = Library().find(BENT_LINE).scenario
+    assert scenario is not None
+    steps = list(scenario.conducts[0].steps)
+    prime = next(place for place, one in enumerate(steps) if one.verb is Verb.PRIME)
+    start = next(place for place, one in enumerate(steps) if one.verb is Verb.START)
+    early = steps.pop(prime)
+    flush = ConductStep(verb=Verb.FLUSH, params=(("line", "1"), ("volume", "5")))
+    steps[start - 1 : start - 1] = [early, flush]
+    return rehearse(scenario, replace(scenario.conducts[0], steps=tuple(steps)))
+
+
+def test_air_in_the_vein_is_told_everywhere_and_never_as_volume(folder):
+    attempt = keep(folder, primed_while_connected(), name="air")
+    with browsing(folder, IDA) as client:
+        page = client.get(f"/attempts/{attempt}/debrief?at=99999999999").text
+    happened, findings = section(page, "happened"), section(page, "findings")
+    assert re.search(r"mL of air reached the vein through line 1, as the line was primed", happened)
+    assert "1 flush gave 5 mL of what went into the vein through line 1." in happened
+    assert "mL of air reached the vein through line 1" in findings
+    assert "must be right" in findings
+    assert "air that had reached the vein" in section(page, "moment")
+
+
+def test_without_air_the_moment_says_nothing_of_it(folder):
+    assert "air that had reached" not in debrief_of(folder, "model", at="?at=970000")

@@ -8,7 +8,9 @@ from pathlib import Path
 import pytest
 
 from tests.web.kept import BENT_LINE, IDA, OTTO, browsing, keep, rehearsed
+from trainer.errors import DatabaseDamaged
 from trainer.paths import SCENARIOS
+from trainer.store.log import Log
 from trainer.terms import TRAINING_NOTICE
 
 
@@ -53,6 +55,20 @@ def test_a_folder_that_is_missing_is_named_with_the_mend(folder, tmp_path):
         answer = client.get("/")
     assert answer.status_code == 200
     assert "there is no such folder" in answer.text
+    assert "line 1, column 1" not in answer.text
+    assert "line 0" not in answer.text
+
+
+def test_a_damaged_database_is_not_told_as_one_attempts_fault(folder, monkeypatch):
+    def refuse(*_: object) -> None:
+        raise DatabaseDamaged("trainer.sqlite is damaged")
+
+    monkeypatch.setattr(Log, "attempts", refuse)
+    with browsing(folder, IDA) as client:
+        answer = client.get("/")
+    assert answer.status_code == 500
+    assert "The database is damaged" in answer.text
+    assert "other attempts are not touched" not in answer.text
 
 
 def test_a_broken_file_is_listed_with_its_place_and_mend_and_hides_no_other(folder, shelf):

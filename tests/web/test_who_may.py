@@ -53,6 +53,20 @@ def test_a_cookie_that_is_not_ours_is_nobody(text):
     assert learner.read(b"secret", text) == ""
 
 
+@pytest.mark.parametrize("content", [b"", b"short"])
+def test_a_secret_too_short_to_sign_with_is_told(tmp_path, content):
+    (tmp_path / "cookie.secret").write_bytes(content)
+    with pytest.raises(StoreUnavailable, match=f"has {len(content)} bytes instead of 32"):
+        learner.load_secret(tmp_path)
+    assert (tmp_path / "cookie.secret").read_bytes() == content
+
+
+def test_a_secret_is_made_once_and_kept(tmp_path):
+    made = learner.load_secret(tmp_path)
+    assert len(made) == 32
+    assert learner.load_secret(tmp_path) == made
+
+
 def test_a_cookie_of_ours_is_its_learner():
     assert learner.read(b"secret", learner.sign(b"secret", "ida")) == "ida"
     assert learner.read(b"another secret", learner.sign(b"secret", "ida")) == ""

@@ -14,7 +14,7 @@ from typing import Annotated
 import typer
 
 from trainer.errors import Fault, ProblemError, QuantityError, ScenarioError
-from trainer.live.library import SUFFIXES, read_source
+from trainer.live.library import SUFFIXES, read_plain_file, read_source
 from trainer.scenario.load import (
     fault_at,
     kind_of_file,
@@ -22,6 +22,7 @@ from trainer.scenario.load import (
     load_policy,
     load_scenario,
     own_faults,
+    wrong_id_words,
 )
 from trainer.scenario.model import Conduct, Scenario
 from trainer.scenario.source import ScenarioText, text_from_bytes
@@ -45,11 +46,17 @@ def check(
         list[Path], typer.Argument(metavar="PATH...", help="Files, or folders of them.")
     ],
 ) -> None:
-    """Check scenario, policy and formulary files; exit with 1 if anything is wrong."""
+    """Check scenario, policy and formulary files; exit with 1 if anything is wrong.
+
+    A fault of a ward's file is told once, however many scenarios share it.
+    """
     sound = True
+    told: set[str] = set()
     for path in paths:
         for line, is_sound in lines_about(path):
-            typer.echo(line)
+            if line not in told:
+                typer.echo(line)
+            told.add(line)
             sound = sound and is_sound
     if not sound:
         raise typer.Exit(1)
@@ -70,6 +77,8 @@ def lines_about(path: Path) -> Iterator[tuple[str, bool]]:
         faults, words = check_file(file)
         if faults:
             yield from ((str(fault), False) for fault in faults)
+            if all(fault.path != str(file) for fault in faults):
+                yield f"{file}: this is not checked further before its ward is mended", False
         else:
             yield f"{file}: {words}", True
 
@@ -87,19 +96,28 @@ def _files_in(path: Path) -> list[Path]:
 def check_file(file: Path) -> tuple[tuple[Fault, ...], str]:
     """The faults of one file, and what to say of it if there are none."""
     try:
-        text = text_from_bytes(file.read_bytes(), str(file))
+        text = text_from_bytes(read_plain_file(file), str(file))
         kind = kind_of_file(text, str(file))
-        if kind == "policy":
-            return (), f"a sound policy, `{load_policy(text, str(file)).id}`"
-        if kind == "formulary":
-            return (), f"a sound formulary, `{load_formulary(text, str(file)).id}`"
-        return _check_scenario(file, text)
+        if kind == "scenario":
+            return _check_scenario(file, text)
+        load = load_policy if kind == "policy" else load_formulary
+        return _check_ward_file(file, text, kind, load(text, str(file)).id)
     except ScenarioError as problem:
         return problem.faults, ""
     except OSError as error:
         what = f"this file cannot be read ({error.strerror})"
         mend = "check its name and your right to read it"
-        return (Fault(path=str(file), line=1, column=1, what=what, mend=mend),), ""
+        return (Fault(path=str(file), line=0, column=0, what=what, mend=mend),), ""
+
+
+def _check_ward_file(
+    file: Path, text: str, kind: str, ward_id: str
+) -> tuple[tuple[Fault, ...], str]:
+    """A policy or formulary is found by its file's name, so its id is the same."""
+    if ward_id == file.stem:
+        return (), f"a sound {kind}, `{ward_id}`"
+    what, mend = wrong_id_words(ward_id, file.stem)
+    return (fault_at(text, str(file), ("id", ""), what, mend),), ""
 
 
 def _check_scenario(file: Path, text: str) -> tuple[tuple[Fault, ...], str]:

@@ -63,7 +63,7 @@ def export(
 def _log(data: Path | None) -> Iterator[Log]:
     from trainer.store.log import Log
 
-    with closing(Log(database_address(data))) as log:
+    with closing(Log(database_address(data), only_read=True)) as log:
         yield log
 
 

@@ -22,17 +22,27 @@ def default_folder(platform: str = sys.platform) -> Path:
     return Path(os.environ.get("XDG_DATA_HOME") or home / ".local" / "share") / FOLDER_NAME
 
 
+def _folder(named: Path | None) -> Path:
+    return (named or default_folder()).expanduser().absolute()
+
+
 def made_folder(named: Path | None) -> Path:
     """The folder that was named or the default one, made if missing, tried for writing.
 
     Raises:
         StoreUnavailable: if it cannot be made or written, with the mend.
     """
-    folder = (named or default_folder()).expanduser().absolute()
+    folder = _folder(named)
+    if folder.exists() and not folder.is_dir():
+        raise StoreUnavailable(f"{folder} cannot be used, it is a file; name a folder with --data")
     try:
         folder.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryFile(dir=folder) as trial:
             trial.write(b"can this be written?")
+    except (NotADirectoryError, FileExistsError) as error:
+        raise StoreUnavailable(
+            f"the folder {folder} cannot be used, a file is in its way; name another one with --data"
+        ) from error
     except OSError as error:
         raise StoreUnavailable(
             f"the folder {folder} cannot be used ({error.strerror}); make room or give yourself "
@@ -42,7 +52,7 @@ def made_folder(named: Path | None) -> Path:
 
 
 def database_address(named: Path | None) -> str:
-    """DATABASE_URL if it is set, else the database file in the folder."""
+    """DATABASE_URL if it is set, else the database file in the folder. Nothing is made."""
     from trainer.store.database import address_in
 
-    return os.environ.get("DATABASE_URL") or address_in(made_folder(named))
+    return os.environ.get("DATABASE_URL") or address_in(_folder(named))

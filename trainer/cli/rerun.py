@@ -44,7 +44,7 @@ def reproduces(file: Path, at: str | None) -> bool:
 
 def _text(file: Path) -> str:
     try:
-        return file.read_text(encoding="utf-8")
+        return file.read_text(encoding="utf-8-sig")
     except OSError as error:
         raise LogDamaged(f"{file} cannot be read ({error.strerror}); check its name") from error
     except UnicodeDecodeError as error:

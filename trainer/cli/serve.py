@@ -7,7 +7,7 @@ import os
 import socket
 import sys
 import webbrowser
-from contextlib import suppress
+from contextlib import closing, suppress
 from pathlib import Path
 from threading import Thread
 
@@ -17,8 +17,9 @@ from fastapi import FastAPI
 from typing_extensions import override
 
 from trainer.cli.folders import database_address, made_folder
-from trainer.errors import TrainerError
+from trainer.errors import StoreUnavailable, TrainerError
 from trainer.paths import SCENARIOS
+from trainer.store.database import is_in_memory
 from trainer.store.log import Log
 from trainer.web.app import create_app
 from trainer.web.settings import Settings
@@ -42,9 +43,10 @@ def serve_pages(
         PortInUse: if the port is taken.
         StoreError: if the folder or the database cannot be used.
     """
-    folder = made_folder(data)
     address = database_address(data)
-    Log(address).close()  # a fault of the database is told here, before the server starts
+    refuse_in_memory(address)
+    folder = made_folder(data)
+    check_record(address)
     listener = free_listener(port)
     settings = Settings(
         folder=folder,
@@ -56,6 +58,29 @@ def serve_pages(
     )
     with suppress(KeyboardInterrupt):
         Server(config, browser=browser).run(sockets=[listener])
+
+
+def refuse_in_memory(address: str) -> None:
+    """Refuse a database that would lose everything at the end.
+
+    Raises:
+        StoreUnavailable: with the mend.
+    """
+    if is_in_memory(address):
+        raise StoreUnavailable(
+            f"the database address {address} keeps nothing when the trainer ends; write "
+            "sqlite:///PATH, or leave DATABASE_URL out"
+        )
+
+
+def check_record(address: str) -> None:
+    """Tell of a fault of the database before the server starts.
+
+    Raises:
+        StoreError: if it cannot be used or is damaged.
+    """
+    with closing(Log(address)) as log:
+        log.check_whole()
 
 
 class Server(uvicorn.Server):

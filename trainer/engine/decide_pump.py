@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from trainer.engine.actions import Action
 from trainer.engine.alarms import answered_by_start, cause_remains, ended
+from trainer.engine.decide_tubing import dry_mend
 from trainer.engine.events import AlarmEnded, Entered, Event, SoundPaused, Started, Stopped
 from trainer.engine.happenings import programme_of
 from trainer.engine.path import (
     bubble_above,
+    flowing_inlet_of,
     flowing_role,
     is_air_at_detector,
+    is_dry,
     is_infusing,
     left_in_container,
 )
@@ -103,10 +106,16 @@ def _check_fluid(state: State, line: Line) -> None:
         Refusal.CAUSE_REMAINS,
         "No fluid can come: no spiked container with fluid in it; hang and spike a full one.",
     )
+    inlet = flowing_inlet_of(state.containers, line)
+    mend = (
+        f"The tubing is dry: {dry_mend(line, inlet)}"
+        if is_dry(line, inlet)
+        else "Clear the air first"
+    )
     require(
         not at_detector,
         Refusal.CAUSE_REMAINS,
-        "Air lies at the pump's air detector; prime the line or clear the air first.",
+        f"Air lies at the pump's air detector. {mend}.",
     )
 
 

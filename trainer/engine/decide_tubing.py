@@ -20,6 +20,7 @@ from trainer.engine.events import (
 from trainer.engine.path import (
     flowing_inlet_of,
     flowing_role,
+    is_dry,
     is_infusing,
     is_open_above,
     is_open_below,
@@ -42,7 +43,8 @@ from trainer.terms import AIR, Clamp, Param, Refusal, Role, Verb, Where
 
 Events = tuple[Event, ...]
 
-CLEARINGS = ("tap up to the chamber", "draw off at the port")
+DRAW_OFF = "draw off at the port"
+CLEARINGS = ("tap up to the chamber", DRAW_OFF)
 LARGEST_FLUSH_ML = 20
 """A hand-held syringe holds no more. Chosen by us: the common larger flush syringe."""
 
@@ -168,13 +170,18 @@ def _to_last_air(path: Plugs) -> int:
 
 
 def clear_air(state: State, action: Action) -> Events:
-    """Remove the air above the pump; fluid from the flowing container takes its place."""
+    """Lift or draw a bubble out above the pump; fluid from the chamber takes its place."""
     line = line_of(state, action)
     how = action.get(Param.HOW).strip().casefold()
     require(
         how in CLEARINGS,
         Refusal.NOT_UNDERSTOOD,
         f"Air is cleared in one of these ways: {CLEARINGS[0]}, or {CLEARINGS[1]}.",
+    )
+    require(
+        how != DRAW_OFF or line.secondary is not None,
+        Refusal.NOTHING_THERE,
+        f"Line {line.number} has no access port to draw off at; tap the air up to the chamber.",
     )
     require(
         not is_infusing(line),
@@ -191,6 +198,16 @@ def clear_air(state: State, action: Action) -> Events:
 def _check_can_follow(state: State, line: Line, inlet: Inlet, volume: int) -> None:
     """Refuse if no fluid can take the air's place."""
     require(
+        inlet.chamber > 0,
+        Refusal.NOTHING_THERE,
+        "The drip chamber is empty; spike a container and fill the chamber first.",
+    )
+    require(
+        not is_dry(line, inlet),
+        Refusal.NOT_PRIMED,
+        f"This is no bubble but dry tubing; {dry_mend(line, inlet)}.",
+    )
+    require(
         is_open_above(line, inlet),
         Refusal.CLAMP_CLOSED if not inlet.clamp_open else Refusal.CAUSE_REMAINS,
         "No fluid can follow from the container; open the way above the pump first.",
@@ -200,6 +217,13 @@ def _check_can_follow(state: State, line: Line, inlet: Inlet, volume: int) -> No
         Refusal.NOTHING_THERE,
         "The container has too little to take the air's place; hang and spike a full one first.",
     )
+
+
+def dry_mend(line: Line, inlet: Inlet) -> str:
+    """What to do about an inlet's dry tubing."""
+    if inlet is line.secondary:
+        return "take it off the port and prime it"
+    return "disconnect it from the patient and prime it" if line.connected else "prime it"
 
 
 def scrub_hub(state: State, action: Action) -> Events:

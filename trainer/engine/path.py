@@ -112,6 +112,12 @@ def bubble_from(
     return first_bubble(joined(line.above, inlet.contents), least, air_follows=air_follows)
 
 
+def is_dry(line: Line, inlet: Inlet) -> bool:
+    """Whether no fluid lies between an inlet's chamber and the join: unprimed, or run dry."""
+    stretch = inlet.contents or line.above
+    return bool(stretch) and all(plug.fluid == AIR for plug in stretch)
+
+
 def is_air_at_detector(containers: Containers, line: Line) -> bool:
     """Whether any air lies right at the detector."""
     return bubble_above(containers, line, 1) is not None and _first_above(containers, line) == AIR

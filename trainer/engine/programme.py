@@ -6,6 +6,7 @@ rounded half up to the step, once. If all three are typed they must agree.
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 from trainer.clinical.quantity import parse_duration
@@ -71,11 +72,19 @@ def _whole_ms(duration: Fraction) -> int:
 
 
 def duration_h(text: str) -> Fraction:
-    """A duration in hours."""
+    """A duration in hours.
+
+    Raises:
+        Impossible: if it is no duration, is below zero or far too long.
+    """
+    if re.search("[-\N{MINUS SIGN}\N{EN DASH}]", text):
+        raise Impossible(
+            Refusal.NOT_UNDERSTOOD, "No part of a duration is below zero; write it without a minus."
+        )
     try:
         hours = parse_duration(text).to("h")
     except QuantityError as error:
-        raise Impossible(Refusal.NOT_UNDERSTOOD, sentence(str(error))) from error
+        raise Impossible(Refusal.NOT_UNDERSTOOD, _told(text, error)) from error
     require(
         hours <= LONGEST_H,
         Refusal.OUT_OF_RANGE,
@@ -84,13 +93,23 @@ def duration_h(text: str) -> Fraction:
     return hours
 
 
+def _told(text: str, error: QuantityError) -> str:
+    """What is wrong with a duration. A part that is no number looks like a strange unit."""
+    said = str(error)
+    if any(sign in said for sign in ("in the unit", "not a unit", "number is missing")):
+        return (
+            f"The duration `{text.strip()[:30]}` cannot be read; write it as 1 h 30 min or 90 min."
+        )
+    return sentence(said)
+
+
 def _check_typed(volume: Fraction | None, rate: Fraction | None, rules: PumpRules) -> None:
-    for value, step, what, unit in (
-        (volume, rules.volume_step_ml, "volume", "mL"),
-        (rate, rules.rate_step_ml_per_h, "rate", "mL/h"),
+    for value, step, lowest, what, unit in (
+        (volume, rules.volume_step_ml, rules.volume_step_ml, "volume", "mL"),
+        (rate, rules.rate_step_ml_per_h, rules.lowest_rate_ml_per_h, "rate", "mL/h"),
     ):
         if value is not None and not _is_multiple(value, step):
-            near = format_number(round_half_up(value, step))
+            near = format_number(max(lowest, round_half_up(value, step)))
             raise Impossible(
                 Refusal.OUT_OF_RANGE,
                 f"The {what} goes in steps of {format_number(step)} {unit}; enter {near} {unit}.",
@@ -107,13 +126,26 @@ def _completed(
     """All three, in mL, h and mL/h."""
     if volume is not None and duration is not None:
         worked_out = round_half_up(volume / duration, rules.rate_step_ml_per_h)
+        require(
+            worked_out > 0,
+            Refusal.OUT_OF_RANGE,
+            f"So little over so long is less than {format_number(rules.lowest_rate_ml_per_h)} mL/h, "
+            "the lowest rate; enter a larger volume or a shorter duration.",
+        )
         if rate is not None and rate != worked_out:
             _check_agreement(volume, duration, rate)
         return volume, duration, worked_out if rate is None else rate
     if volume is not None and rate is not None:
         return volume, volume / rate, rate
     if duration is not None and rate is not None:
-        return round_half_up(rate * duration, rules.volume_step_ml), duration, rate
+        worked_out = round_half_up(rate * duration, rules.volume_step_ml)
+        require(
+            worked_out > 0,
+            Refusal.OUT_OF_RANGE,
+            f"That gives less than {format_number(rules.volume_step_ml)} mL, the smallest volume; "
+            "enter a higher rate or a longer duration.",
+        )
+        return worked_out, duration, rate
     raise Impossible(
         Refusal.NOT_UNDERSTOOD, "Enter two of volume, duration and rate; the third follows."
     )

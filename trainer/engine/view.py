@@ -7,11 +7,12 @@ from fractions import Fraction
 from trainer.engine.amounts import MOTES_PER_ML, ml_from_motes, time_to_move
 from trainer.engine.carry import reaches_vein
 from trainer.engine.figures import MOTES_PER_UL
+from trainer.engine.flow import pumped
 from trainer.engine.happenings import infused, programme_of
 from trainer.engine.path import flowing_inlet_of, flowing_role, is_open_below
 from trainer.engine.physics import concentration_per_l, quantised
 from trainer.engine.state import Inlet, Line, State
-from trainer.engine.tubing import volume_of_air
+from trainer.engine.tubing import Plugs, volume_of_air
 from trainer.terms import Role
 
 __all__ = ["infused", "programme_of"]
@@ -26,6 +27,15 @@ def vein_flow_ul_h(state: State, line_number: int) -> int:
     """Flow that truly reaches the vein now, in microlitres per hour."""
     line = state.line(line_number)
     return flow_ul_h(line) if reaches_vein(state, line) else 0
+
+
+def vein_plugs(state: State, line_number: int, until_ms: int) -> Plugs:
+    """What the pump brings into the vein until then, if nothing happens in between."""
+    line = state.line(line_number)
+    volume = line.pump.rate_ul_h * (until_ms - state.as_of_ms)
+    if not volume or state.ended or not reaches_vein(state, line):
+        return ()
+    return pumped(state.containers, line, volume)[2]
 
 
 def flowing_role_of(state: State, line_number: int) -> Role:

@@ -11,15 +11,17 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from errno import EINVAL
 from pathlib import Path
+from stat import S_ISREG
 
 from trainer.errors import Fault, ScenarioError, ScenarioNotFound
 from trainer.paths import SCENARIOS
-from trainer.scenario.load import load_scenario, references
+from trainer.scenario.load import fault_at, load_scenario, references
 from trainer.scenario.model import Scenario
 from trainer.scenario.source import ScenarioText, text_from_bytes
 
-WARD_FOLDERS = ("policies", "formularies")
+WARD_FOLDERS = {"policy": "policies", "formulary": "formularies"}
 SUFFIXES = (".yaml", ".yml")
 
 
@@ -95,8 +97,8 @@ class Library:
     def _source(self, path: Path, files: list[Path]) -> ScenarioText:
         text = _text(path)
         policy_id, formulary_id = references(text, str(path))
-        policy = self._ward_file("policies", policy_id, path)
-        formulary = self._ward_file("formularies", formulary_id, path)
+        policy = self._ward_file("policy", policy_id, path, text)
+        formulary = self._ward_file("formulary", formulary_id, path, text)
         files += [policy, formulary]
         return ScenarioText(
             path=str(path),
@@ -107,15 +109,16 @@ class Library:
             formulary_text=_text(formulary),
         )
 
-    def _ward_file(self, kind: str, name: str, scenario_path: Path) -> Path:
-        """The policy or formulary of that id, nearest to the scenario."""
+    def _ward_file(self, key: str, name: str, scenario_path: Path, text: str) -> Path:
+        """The policy or formulary of that id, nearest to the scenario with this text."""
+        kind = WARD_FOLDERS[key]
         folders = (*_upward(scenario_path, self.folders), *self.folders, SCENARIOS)
         places = [folder / kind / f"{name}{suffix}" for folder in folders for suffix in SUFFIXES]
         found = next((place for place in places if place.is_file()), None)
         if found is None or Path(name).name != name:
             what = f"'{name}' is named here, but there is no file {kind}/{name}.yaml"
             mend = f"write it, or name one that is in the folder {kind}"
-            raise ScenarioError((_fault(scenario_path, what, mend),))
+            raise ScenarioError((fault_at(text, str(scenario_path), (key, ""), what, mend),))
         return found
 
 
@@ -141,7 +144,7 @@ def _scenario_files(folder: Path, faults: list[Fault]) -> Iterator[Path]:
 
     for place, inside, files in os.walk(folder, onerror=unreadable):
         inside[:] = sorted(
-            one for one in inside if one not in WARD_FOLDERS and not one.startswith(".")
+            one for one in inside if one not in WARD_FOLDERS.values() and not one.startswith(".")
         )
         for name in sorted(files):
             if name.endswith(SUFFIXES) and not name.startswith("."):
@@ -157,12 +160,24 @@ def _upward(path: Path, roots: tuple[Path, ...]) -> Iterator[Path]:
             return
 
 
+def read_plain_file(path: Path) -> bytes:
+    """The bytes of a file. A pipe, from which reading might wait for ever, is none.
+
+    Raises:
+        OSError: if it is no plain file, or cannot be read.
+    """
+    if not S_ISREG(path.stat().st_mode):
+        raise OSError(EINVAL, "it is no plain file")
+    return path.read_bytes()
+
+
 def _text(path: Path) -> str:
     try:
-        content = path.read_bytes()
+        content = read_plain_file(path)
     except OSError as error:
         what = f"the file cannot be read ({error.strerror})"
-        raise ScenarioError((_fault(path, what, "give yourself the right to read it"),)) from error
+        mend = "check what it is, and your right to read it"
+        raise ScenarioError((_fault(path, what, mend),)) from error
     return text_from_bytes(content, str(path))
 
 
@@ -196,7 +211,8 @@ def _stamp_again(stamp: Stamp) -> Stamp | None:
 
 
 def _fault(path: Path, what: str, mend: str) -> Fault:
-    return Fault(path=str(path), line=1, column=1, what=what, mend=mend)
+    """A fault of a whole file or folder."""
+    return Fault(path=str(path), line=0, column=0, what=what, mend=mend)
 
 
 def _not_found(scenario_id: str, shelf: Shelf, folders: tuple[Path, ...]) -> str:

@@ -41,6 +41,7 @@ from trainer.store.records import (
     Record,
 )
 
+ID_BYTES = 12
 FORGET_AFTER_MS = 15 * 60_000
 """An attempt that nobody has looked at for so long leaves memory. Chosen by us."""
 
@@ -122,7 +123,7 @@ class Ward:
             StoreError: if it could not be recorded.
         """
         opened = await asyncio.to_thread(self._opened, scenario_id, seed, learner)
-        attempt_id = secrets.token_urlsafe(12)
+        attempt_id = secrets.token_hex(ID_BYTES)  # a hyphen first would look like an option
         append = self._append_of(attempt_id, 0, (opened,), actor=learner)
         await self._log.append(append)
         return attempt_id

@@ -5,6 +5,7 @@ Each check notes what is wrong and goes on. For `trainer.scenario.load` alone.
 
 from __future__ import annotations
 
+from trainer.clinical.timebase import MS_PER_DAY
 from trainer.scenario import schema
 from trainer.scenario.case import Case
 from trainer.scenario.check_bedside import check_bedside
@@ -12,6 +13,9 @@ from trainer.scenario.check_conduct import check_conduct
 from trainer.scenario.check_events import check_events
 from trainer.scenario.check_orders import check_orders
 from trainer.scenario.check_plans import check_plans
+
+LONGEST_SCENARIO_MS = 7 * MS_PER_DAY
+"""Longest simulated time. Chosen by us."""
 
 
 def check_scenario(case: Case) -> None:
@@ -32,14 +36,10 @@ def _check_file(case: Case) -> None:
         mend = "write `kind: scenario`, or leave it out"
         case.refuse(file, "kind", f"this is a {file.kind}, not a scenario", mend)
     if file.takes > file.ends:
-        case.refuse(file, "takes", "the scenario ends before", "write a shorter time")
-    for key, of, ward in (
-        ("policy", "policy", case.policy),
-        ("formulary", "formulary", case.formulary),
-    ):
-        named = getattr(file, key)
-        if ward is not None and ward.id != named:
-            case.refuse(file, key, f"the {of} given is `{ward.id}`", f"write `{ward.id}`")
+        what = "the scenario ends before the time that it `takes`"
+        case.refuse(file, "ends", what, "write a longer time here, or a shorter one there")
+    if file.ends > LONGEST_SCENARIO_MS:
+        case.refuse(file, "ends", "a scenario lasts a week at most", "write `168 h` or less")
     _check_second_checks(case, file)
     for key in ("lines", "orders", "objectives"):
         if not getattr(file, key) and not case.faults.document.at((key, 0)):

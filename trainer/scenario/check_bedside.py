@@ -5,9 +5,14 @@ For `trainer.scenario.check` alone.
 
 from __future__ import annotations
 
+from fractions import Fraction
+
+from trainer.clinical.quantity import format_quantity
 from trainer.scenario import schema
 from trainer.scenario.case import Case
 from trainer.scenario.values import HEAVIEST_KG
+
+GROWN_YEARS = 18
 
 
 def check_bedside(case: Case) -> None:
@@ -24,6 +29,7 @@ def check_bedside(case: Case) -> None:
         if line.hung is not None:
             _check_hung(case, line.hung, hung)
     _check_vary(case)
+    _check_weight(case)
 
 
 def _check_supply(case: Case, supply: schema.Supply) -> None:
@@ -86,3 +92,38 @@ def _check_vary(case: Case) -> None:
             case.refuse(one, "step", "the step does not divide the range", "write one that does")
         if most > HEAVIEST_KG:
             case.refuse(one, "to", "this is no patient's weight", "check the number")
+
+
+def _check_weight(case: Case) -> None:
+    """The weight can be that of a person of this age, and is one that `vary` can draw."""
+    patient = case.patient
+    if patient is None:
+        return
+    weight_kg = patient.weight.to("kg")
+    written = format_quantity(patient.weight)
+    least_kg, most_kg = weights_at(patient.age.years)
+    ranges = case.parts.get("vary")
+    drawn = ranges.get("patient.weight") if isinstance(ranges, dict) else None
+    if not least_kg <= weight_kg <= most_kg:
+        what = f"{written} is no weight at the age of {patient.age.text}"
+        case.refuse(patient, "weight", what, "check both numbers and their units")
+    elif isinstance(drawn, schema.Range) and _is_outside(weight_kg, drawn):
+        what = f"{written} is outside of what `vary` draws"
+        case.refuse(patient, "weight", what, "write one inside that range, or widen it")
+
+
+def _is_outside(weight_kg: Fraction, drawn: schema.Range) -> bool:
+    """Whether a range does not hold a weight. A range that ends before it begins is told apart."""
+    least_kg, most_kg = drawn.least.to("kg"), drawn.most.to("kg")
+    return least_kg < most_kg and not least_kg <= weight_kg <= most_kg
+
+
+def weights_at(age_years: Fraction) -> tuple[Fraction, Fraction]:
+    """Between which weights in kg a patient of an age can be at all.
+
+    Chosen by us, far wider than growth charts: only a slip of the finger is caught.
+    """
+    if age_years >= GROWN_YEARS:
+        return Fraction(20), Fraction(HEAVIEST_KG)
+    least_kg = 3 + age_years if age_years >= 1 else Fraction(0)
+    return least_kg, 15 + 10 * age_years

@@ -14,9 +14,16 @@ from trainer.scenario.case import Case
 from trainer.scenario.check import check_scenario
 from trainer.scenario.check_ward import check_formulary, check_policy
 from trainer.scenario.places import Document, Faults, in_file_order
-from trainer.scenario.reading import join_parts, read_parts
+from trainer.scenario.reading import join_parts, keys_of, read_parts
 from trainer.scenario.source import ScenarioText
 from trainer.scenario.strict_yaml import read_document
+
+KINDS: dict[str, type[schema.Section]] = {
+    "scenario": schema.ScenarioFile,
+    "policy": schema.PolicyFile,
+    "formulary": schema.FormularyFile,
+}
+COMMON_KEYS = frozenset.intersection(*(frozenset(keys_of(kind)) for kind in KINDS.values()))
 
 
 @dataclass(slots=True)
@@ -24,6 +31,7 @@ class _Ward:
     """A ward file as far as it is sound, with its faults."""
 
     faults: tuple[Fault, ...]
+    document: Document | None = None
     policy: schema.PolicyFile | None = None
     formulary: schema.FormularyFile | None = None
 
@@ -45,12 +53,29 @@ def load_scenario(source: ScenarioText) -> model.Scenario:
     else:
         file, own = _read_scenario(document, policy.policy, formulary.formulary)
         found.extend(own)
+        found.extend(_wrong_id(policy, document.at(("policy",))))
+        found.extend(_wrong_id(formulary, document.at(("formulary",))))
     if found or file is None or policy.policy is None or formulary.formulary is None:
         paths = (source.path, source.policy_path, source.formulary_path)
         raise ScenarioError(in_file_order(found, paths))
     return build.build_scenario(
         file, build.build_policy(policy.policy), build.build_formulary(formulary.formulary)
     )
+
+
+def _wrong_id(ward: _Ward, named: object) -> list[Fault]:
+    """The fault of a ward file that has another id than the one a scenario names it by."""
+    file = ward.policy or ward.formulary
+    if file is None or ward.document is None or not isinstance(named, str) or file.id == named:
+        return []
+    faults = Faults(ward.document)
+    faults.add(("id",), *wrong_id_words(file.id, named))
+    return faults.found
+
+
+def wrong_id_words(own: str, named: str) -> tuple[str, str]:
+    """What is wrong with a ward file's id, and the mend."""
+    return f"the id is `{own}`, but scenarios name this file `{named}`", f"write `id: {named}`"
 
 
 def load_policy(text: str, path: str) -> model.Policy:
@@ -135,10 +160,26 @@ def kind_of_file(text: str, path: str) -> str:
     """Which of the three kinds of file a text says it is; a scenario if it does not say.
 
     Raises:
-        ScenarioError: if the text is not read.
+        ScenarioError: if the text is not read, or its keys are those of another kind.
     """
-    value = read_document(text, path).at(("kind",))
-    return value if value in ("policy", "formulary") else "scenario"
+    document = read_document(text, path)
+    value = document.at(("kind",))
+    said = value if value in ("policy", "formulary") else "scenario"
+    looks = _kind_by_keys(document.value, said)
+    if looks != said:
+        faults = Faults(document)
+        what = f"this is read as a {said}, but its keys are those of a {looks}"
+        faults.add(("kind",), what, f"write `kind: {looks}`")
+        raise ScenarioError(tuple(faults.found))
+    return said
+
+
+def _kind_by_keys(value: object, said: str) -> str:
+    """The kind of file of which there are most keys; the one it says it is if in doubt."""
+    written = set(value) - COMMON_KEYS if isinstance(value, dict) else set()
+    counts = {name: len(written & set(keys_of(kind))) for name, kind in KINDS.items()}
+    most = max(counts, key=lambda name: (counts[name], name == said))
+    return most if counts[said] == 0 else said
 
 
 def _read_scenario(
@@ -163,7 +204,7 @@ def _read_policy(text: str, path: str) -> _Ward:
     parts = read_parts(schema.PolicyFile, faults)
     file = join_parts(schema.PolicyFile, parts, faults)
     check_policy(faults, parts, file)
-    return _Ward(tuple(faults.found), policy=file)
+    return _Ward(tuple(faults.found), faults.document, policy=file)
 
 
 def _read_formulary(text: str, path: str) -> _Ward:
@@ -176,7 +217,7 @@ def _read_formulary(text: str, path: str) -> _Ward:
     parts = read_parts(schema.FormularyFile, faults)
     file = join_parts(schema.FormularyFile, parts, faults)
     check_formulary(faults, parts, file)
-    return _Ward(tuple(faults.found), formulary=file)
+    return _Ward(tuple(faults.found), faults.document, formulary=file)
 
 
 def _is_mapping(faults: Faults) -> bool:

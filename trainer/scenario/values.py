@@ -14,6 +14,7 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import TypeVar
 
+from trainer.clinical.givens import parse_pound
 from trainer.clinical.quantity import (
     Quantity,
     parse_clock,
@@ -35,6 +36,8 @@ FINEST_VOLUME_PARTS = 10**8
 """Volumes are counted in 10^-8 mL; see `engine.amounts`."""
 FINEST_RATE_PARTS = 1_000
 """Rates are counted in thousandths of a mL/h; see `engine.amounts`."""
+LONGEST_H = 10_000
+"""A longer duration is a slip of the finger. Chosen by us."""
 HEAVIEST_KG = 300
 LIGHTEST_KG = Fraction(3, 10)
 
@@ -146,7 +149,7 @@ def _in_two_parts(problem: QuantityError, example: str) -> WrongValueError:
     """The clinical reader's message, without its prefix, the mend fitting this kind."""
     message = re.sub(r"^(value|duration|concentration|start): ", "", str(problem))
     what, _, mend = message.partition("; ")
-    if "has no unit" in what:
+    if "has no unit" in what or "5 mg" in mend:
         mend = f"write it so: `{example}`"
     return WrongValueError(what, mend)
 
@@ -203,6 +206,8 @@ def read_any_duration(value: object, example: str = "1 h 30 min") -> int:
         raise WrongValueError(
             f"{_shown(value)} is no whole number of milliseconds", "use fewer digits"
         )
+    if duration_ms > LONGEST_H * MS_PER_H:
+        raise WrongValueError(f"{_shown(value)} is longer than {LONGEST_H} h", "check the number")
     return duration_ms.numerator
 
 
@@ -305,15 +310,11 @@ def read_percent(value: object) -> Fraction:
 
 def read_lb_per_kg(value: object) -> Fraction:
     """How many pounds a kilogram is, by the ward's rule."""
-    text = read_text(value)
-    match = re.fullmatch(r"([0-9.]+) *(lb per kg|lb/kg|kg per lb|kg/lb)", text)
     try:
-        number = parse_number(match[1]) if match else Fraction(0)
+        return 1 / parse_pound(read_text(value))
     except QuantityError:
-        number = Fraction(0)
-    if not match or number <= 0:
-        raise WrongValueError(f"{_shown(value)} is no such rule", "write it so: `2.2 lb per kg`")
-    return number if match[2].startswith("lb") else 1 / number
+        what = f"{_shown(value)} is no such rule"
+        raise WrongValueError(what, "write it so: `2.2 lb per kg`") from None
 
 
 YEARS = {

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from trainer.engine.events import Event
 from trainer.scenario.model import Scenario
 from trainer.scoring import record
+from trainer.scoring.into_vein import poured
 from trainer.scoring.line_course import LineCourse, first_starts, line_course
 from trainer.scoring.marks import (
     ActMark,
@@ -49,10 +50,12 @@ def course(scenario: Scenario, events: tuple[Event, ...]) -> Course:
     ends_ms = record.end_ms(events)
     moments = moments_of(scenario, events)
     starts = first_starts(scenario, events)
+    parts = poured(scenario, events)
     return Course(
         ends_ms=ends_ms,
         lines=tuple(
-            line_course(scenario, events, moments, line.number, starts) for line in scenario.lines
+            line_course(scenario, events, moments, line.number, starts, parts)
+            for line in scenario.lines
         ),
         signs=sign_courses(scenario, events),
         levels=level_courses(scenario, moments, ends_ms),

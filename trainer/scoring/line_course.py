@@ -11,9 +11,10 @@ from itertools import accumulate, pairwise
 
 from trainer.engine import begin, evolve, view
 from trainer.engine.amounts import ml_from_motes, ml_h_from_ul_h
-from trainer.engine.events import Event, Flushed, PressureReleased, Primed
+from trainer.engine.events import Event
 from trainer.scenario.model import Order, Scenario
 from trainer.scoring import expect, programmes, record
+from trainer.scoring.into_vein import Poured
 from trainer.scoring.moments import Moment, Point
 from trainer.terms import Role
 
@@ -69,14 +70,19 @@ def line_course(
     moments: tuple[Moment, ...],
     number: int,
     starts: dict[str, int],
+    poured: tuple[Poured, ...],
 ) -> LineCourse:
-    """The course of one line. `starts` says when each order's programme was first started."""
+    """The course of one line.
+
+    `starts` says when each order's programme was first started, `poured` what reached the
+    vein through all lines.
+    """
     return LineCourse(
         number=number,
         ordered=_ordered(scenario, events, number, starts),
         ran=_ran(moments, number),
         reaching=_reaching(moments, number),
-        given_ml=_given(moments, events, number),
+        given_ml=_given(poured, number, moments[-1].at_ms),
         pressure_mmhg=_pressures(moments, number),
         pressure_alarm_mmhg=scenario.policy.pump.pressure_alarm_mmhg,
     )
@@ -186,31 +192,19 @@ def _reaching(moments: tuple[Moment, ...], number: int) -> tuple[Reaching, ...]:
     return tuple(found)
 
 
-def _given(
-    moments: tuple[Moment, ...], events: tuple[Event, ...], number: int
-) -> tuple[Point, ...]:
-    """Volume into the vein from one line: its flow over time, and what came at once."""
+def _given(poured: tuple[Poured, ...], number: int, ends_ms: int) -> tuple[Point, ...]:
+    """Volume of fluid into the vein from one line, over time and at once; air is no volume."""
     given = 0
     found = [Point(at_ms=0, value=Fraction(0))]
-    jumps = _jumps(events, number)
-    for now, following in pairwise(moments):
-        given += view.vein_flow_ul_h(now.after, number) * (following.at_ms - now.at_ms)
-        found.append(Point(at_ms=following.at_ms, value=ml_from_motes(given)))
-        if following.at_ms in jumps:
-            given += jumps[following.at_ms]
-            found.append(Point(at_ms=following.at_ms, value=ml_from_motes(given)))
+    for one in poured:
+        if one.line == number and one.fluid:
+            if one.from_ms > found[-1].at_ms or one.until_ms == one.from_ms:
+                found.append(Point(at_ms=one.from_ms, value=ml_from_motes(given)))
+            given += one.fluid
+            found.append(Point(at_ms=one.until_ms, value=ml_from_motes(given)))
+    if ends_ms > found[-1].at_ms:
+        found.append(Point(at_ms=ends_ms, value=ml_from_motes(given)))
     return _without_idle(found)
-
-
-def _jumps(events: tuple[Event, ...], number: int) -> dict[int, int]:
-    """Volumes that reached the vein in no time, by moment: a release, a flush, a priming."""
-    found: dict[int, int] = {}
-    for event in events:
-        if not isinstance(event, Flushed | PressureReleased | Primed) or event.line != number:
-            continue
-        if isinstance(event, Flushed) or event.into_vein:
-            found[event.at_ms] = found.get(event.at_ms, 0) + event.volume
-    return found
 
 
 def _pressures(moments: tuple[Moment, ...], number: int) -> tuple[Point, ...]:

@@ -14,7 +14,16 @@ from trainer.engine.events import Event
 from trainer.engine.evolve import evolve
 from trainer.engine.state import State
 from trainer.scenario.model import Scenario
-from trainer.scoring import astray, delivered, entries, keyed, match, programmes, record
+from trainer.scoring import (
+    astray,
+    delivered,
+    entries,
+    into_vein,
+    keyed,
+    match,
+    programmes,
+    record,
+)
 from trainer.scoring.expect import keys
 from trainer.scoring.findings import Finding, Key, Report
 from trainer.scoring.rubric import is_missed_critical, marks
@@ -32,11 +41,14 @@ def report(scenario: Scenario, events: tuple[Event, ...]) -> Report:
     entered = programmes.keyed(scenario, events, states[1:], stood, all_keys)
     course = delivered.moments(scenario, events, states, stood, entered)
     given = delivered.delivered(scenario, course, stood, all_keys)
+    poured = into_vein.poured(scenario, events)
+    air = into_vein.air_in_vein(poured)
     entry = _entry_findings(scenario, events, states[1:], stood, entered, all_keys)
     found = (
         *entry,
         *_plan_findings(scenario, events),
         *astray.findings(scenario, events, course, given, entry, all_keys),
+        *into_vein.findings(scenario, air),
     )
     ordered = tuple(sorted(found, key=_when))
     return Report(
@@ -47,6 +59,7 @@ def report(scenario: Scenario, events: tuple[Event, ...]) -> Report:
         missed_critical=tuple(one.id for one in ordered if is_missed_critical(one)),
         points=sum((one.points for one in ordered), Fraction(0)),
         most=sum((one.most for one in ordered), Fraction(0)),
+        also=into_vein.also(scenario, poured, air),
     )
 
 

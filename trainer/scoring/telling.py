@@ -13,7 +13,7 @@ from trainer.terms import Verdict
 def report_lines(report: Report) -> tuple[str, ...]:
     """Findings in time order, what was given, then the marks."""
     lines = [line for finding in report.findings for line in finding_lines(finding)]
-    lines += ["", *(_delivered_line(one) for one in report.delivered)]
+    lines += ["", *(_delivered_line(one) for one in report.delivered), *report.also]
     lines += ["", *(_mark_line(one) for one in report.marks)]
     lines += [f"all: {_points(report.points, report.most)}"]
     lines += [f"critical and not done: {name}" for name in report.missed_critical]

@@ -10,12 +10,13 @@ from pathlib import Path
 from sqlite3 import Connection as SqliteConnection
 from sqlite3 import Error as SqliteError
 from sqlite3 import sqlite_version_info
+from urllib.parse import quote
 
 from sqlalchemy import Connection, Engine, create_engine, event, make_url, text
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError, SQLAlchemyError
 from sqlalchemy.pool import ConnectionPoolEntry, StaticPool
 
-from trainer.errors import LogDamaged, StoreError, StoreUnavailable
+from trainer.errors import DatabaseDamaged, StoreError, StoreUnavailable
 from trainer.store.tables import ATTEMPTS, LOG, POSTGRES_TRIGGERS, SQLITE_TRIGGERS
 
 DATABASE_FILE = "trainer.sqlite"
@@ -51,25 +52,46 @@ def address_in(folder: Path) -> str:
 
 
 def is_in_memory(address: str) -> bool:
-    """Whether the address names a SQLite database that lives only in memory."""
-    return address in ("sqlite://", "sqlite:///:memory:")
+    """Whether the address names a SQLite database that lives only in memory.
+
+    >>> [is_in_memory(one) for one in ("sqlite://", "sqlite:///file::memory:?uri=true")]
+    [True, True]
+    >>> is_in_memory("sqlite:////home/ida/trainer.sqlite")
+    False
+    """
+    try:
+        url = make_url(address)
+    except ArgumentError:
+        return False
+    name = url.database or ":memory:"
+    is_sqlite = url.get_backend_name() == "sqlite"
+    return is_sqlite and (":memory:" in name or url.query.get("mode") == "memory")
 
 
-def open_database(address: str, patience_s: float) -> Engine:
+def open_database(address: str, patience_s: float, *, only_read: bool = False) -> Engine:
     """The database at an address, its tables and triggers made where they are missing.
+
+    Args:
+        address: as `Log` takes it.
+        patience_s: how long to wait for a database that another program holds.
+        only_read: nothing is made or written; what is missing is told.
 
     Raises:
         StoreUnavailable: if it cannot be opened, or no driver fits, with the mend.
     """
     try:
-        engine = _engine(normalised_address(address), patience_s)
+        url = normalised_address(address)
+        engine = _engine(reading_address(url) if only_read else url, patience_s)
     except (ArgumentError, NoSuchModuleError, ImportError) as error:
         raise StoreUnavailable(
             f"the database address {shown(address)} cannot be used ({_first_line(error)}); write "
             "sqlite:///PATH, or postgresql://USER@HOST/NAME with the extra 'postgres' installed"
         ) from error
     try:
-        _make_tables(engine)
+        if not only_read:
+            _make_tables(engine)
+        elif not _has_log(engine):
+            raise StoreUnavailable(_no_record(address))
     except DATABASE_FAULTS as error:
         engine.dispose()
         raise explained(error, address) from error
@@ -116,6 +138,57 @@ def _begin_sqlite(connection: Connection) -> None:
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
+def reading_address(address: str) -> str:
+    """The address under which a SQLite file is read without leaving a trace beside it.
+
+    A file without a write-ahead log is in nobody's use and is read as it lies there, which
+    works on a full or write-protected disk too.
+
+    Raises:
+        StoreUnavailable: if there is no such file.
+    """
+    url = make_url(address)
+    name = url.database or ""
+    if url.get_backend_name() != "sqlite" or is_in_memory(address) or name.startswith("file:"):
+        return address
+    if not Path(name).is_file():
+        raise StoreUnavailable(_no_record(address))
+    how = {"mode": "ro"} if Path(f"{name}-wal").exists() else {"mode": "ro", "immutable": "1"}
+    file = f"file:{quote(str(Path(name).absolute()))}"
+    return url.set(database=file, query={**how, "uri": "true"}).render_as_string()
+
+
+def _no_record(address: str) -> str:
+    return (
+        f"there is no record of attempts at {shown(address)}; check the folder named with --data, "
+        "or start the trainer once"
+    )
+
+
+def _has_log(engine: Engine) -> bool:
+    with engine.connect() as connection:
+        return engine.dialect.has_table(connection, LOG.name)
+
+
+def check_whole(engine: Engine, address: str) -> None:
+    """Look through a SQLite file for damage; PostgreSQL looks after its own.
+
+    Raises:
+        DatabaseDamaged: if any page of it is not sound.
+        StoreUnavailable: if it cannot be read.
+    """
+    if engine.dialect.name != "sqlite":
+        return
+    try:
+        with engine.connect() as connection:
+            found = connection.exec_driver_sql("PRAGMA quick_check(1)").scalar()
+    except DATABASE_FAULTS as error:
+        raise explained(error, address) from error
+    if found != "ok":
+        said = _first_line(str(found).removeprefix("*** in database main ***"))
+        raise explained(SqliteError(f"malformed: {said}"), address)
+
+
 def _make_tables(engine: Engine) -> None:
     if engine.dialect.name == "sqlite":
         _make_sqlite_tables(engine)
@@ -129,9 +202,8 @@ def _make_tables(engine: Engine) -> None:
 
 
 def _make_sqlite_tables(engine: Engine) -> None:
-    with engine.connect() as connection:
-        if engine.dialect.has_table(connection, LOG.name):
-            return
+    if _has_log(engine):
+        return
     raw = engine.raw_connection()
     try:
         raw.cursor().execute("PRAGMA journal_mode = WAL")
@@ -172,7 +244,7 @@ def explained(error: Exception, address: str) -> StoreError:
     """A database error as one of ours: what is wrong, and the mend."""
     said = str(error.orig) if isinstance(error, DBAPIError) else str(error)
     if "malformed" in said or "not a database" in said:
-        return LogDamaged(
+        return DatabaseDamaged(
             f"{shown(address)} is damaged or no database ({said}); put a sound copy in its place, "
             "or choose another folder with --data"
         )

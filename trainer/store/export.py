@@ -17,6 +17,8 @@ from trainer.store.records import Entry, StoredRow
 
 LONGEST_LINE = 8_000_000
 """Most characters of one line that is read. Chosen by us: the opening holds three files."""
+MOST_DIGITS = 30
+"""Most digits of a number that is read. Chosen by us: a year in milliseconds has eleven."""
 
 Value = TypeVar("Value")
 
@@ -71,7 +73,7 @@ def _row_of_line(line: str, place: str) -> tuple[str, StoredRow]:
     try:
         if len(line) > LONGEST_LINE:
             raise ValueError("it is far too long")
-        stored = json.loads(line)
+        stored = json.loads(line, parse_int=_whole_number)
         if not isinstance(stored, dict):
             raise TypeError("it is not a JSON object")
         return _member(stored, "attempt", str), StoredRow(
@@ -88,6 +90,12 @@ def _row_of_line(line: str, place: str) -> tuple[str, StoredRow]:
         raise LogDamaged(
             f"{place} cannot be read ({error}); export the attempt again, or use an unedited copy"
         ) from error
+
+
+def _whole_number(text: str) -> int:
+    if len(text) > MOST_DIGITS:
+        raise ValueError(f"a number in it has {len(text)} digits")
+    return int(text)
 
 
 def _member(stored: dict[str, object], name: str, wanted: type[Value]) -> Value:

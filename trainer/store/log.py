@@ -18,7 +18,14 @@ from sqlalchemy import Connection, RowMapping, bindparam, delete, func, insert, 
 from trainer.engine.events import Finished
 from trainer.errors import AttemptNotFound, StoreError
 from trainer.store.codec import encode
-from trainer.store.database import DATABASE_FAULTS, WRITES, explained, is_in_memory, open_database
+from trainer.store.database import (
+    DATABASE_FAULTS,
+    WRITES,
+    check_whole,
+    explained,
+    is_in_memory,
+    open_database,
+)
 from trainer.store.reading import entries_from_rows
 from trainer.store.records import (
     Append,
@@ -58,11 +65,12 @@ class Log:
         address: `sqlite:///PATH`, `sqlite://` (in memory, for tests) or a PostgreSQL
             address.
         patience_s: how long to wait for a database that another program holds.
+        only_read: nothing is made or written, so a full or write-protected disk will do.
     """
 
-    def __init__(self, address: str, *, patience_s: float = 3) -> None:
+    def __init__(self, address: str, *, patience_s: float = 3, only_read: bool = False) -> None:
         self._address = address
-        self._engine = open_database(address, patience_s)
+        self._engine = open_database(address, patience_s, only_read=only_read)
         self._in_memory = is_in_memory(address)
         self._alone = Lock()
         self._writer = Writer(self._engine, address, self._alone)
@@ -71,6 +79,14 @@ class Log:
         """Write what waits and let the database go."""
         self._writer.close()
         self._engine.dispose()
+
+    def check_whole(self) -> None:
+        """Look through the whole database for damage.
+
+        Raises:
+            DatabaseDamaged: if it is damaged.
+        """
+        check_whole(self._engine, self._address)
 
     # --- writing --------------------------------------------------------------------
 

@@ -152,7 +152,7 @@ def _port(line: int) -> Drawer:
             _scrub(line, "port"),
             deed("Connect the secondary", Verb.CONNECT, line=number, at="port"),
             deed("Disconnect the secondary", Verb.DISCONNECT, line=number, at="port"),
-            deed("Draw off air here", Verb.CLEAR_AIR, line=number, how=DRAW),
+            deed("Draw a bubble off here", Verb.CLEAR_AIR, line=number, how=DRAW),
         ),
     )
 
@@ -167,7 +167,7 @@ def _pump(line: int) -> Drawer:
             deed("Start", Verb.START, line=number),
             deed("Stop", Verb.STOP, line=number),
             deed("Reset the alarm", Verb.RESET_ALARM, line=number),
-            deed("Tap air up to the chamber", Verb.CLEAR_AIR, line=number, how=TAP),
+            deed("Tap a bubble up to the chamber", Verb.CLEAR_AIR, line=number, how=TAP),
         ),
     )
 

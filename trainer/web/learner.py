@@ -19,6 +19,7 @@ from trainer.errors import StoreUnavailable
 
 COOKIE = "learner"
 YEAR_S = 365 * 24 * 3600
+SECRET_BYTES = 32
 _ID_BYTES = 16
 
 
@@ -26,19 +27,26 @@ def load_secret(folder: Path) -> bytes:
     """The signing secret of this trainer; made, and readable by its owner only, if missing.
 
     Raises:
-        StoreUnavailable: if it can be neither read nor made.
+        StoreUnavailable: if it can be neither read nor made, or is too short to protect anyone.
     """
     path = folder / "cookie.secret"
     try:
         if not path.exists():
             folder.mkdir(parents=True, exist_ok=True)
-            _write_once(path, secrets.token_bytes(32))
-        return path.read_bytes()
+            _write_once(path, secrets.token_bytes(SECRET_BYTES))
+        secret = path.read_bytes()
     except OSError as fault:
         raise StoreUnavailable(
             f"the file {path} cannot be used ({fault.strerror}); make room, or give yourself "
             "the right to read and write it"
         ) from fault
+    if len(secret) < SECRET_BYTES:
+        raise StoreUnavailable(
+            f"the file {path} is damaged, it has {len(secret)} bytes instead of {SECRET_BYTES}; put "
+            "a copy in its place. Or delete it: a new one is made, and learners no longer reach "
+            "the attempts that they began before"
+        )
+    return secret
 
 
 def _write_once(path: Path, secret: bytes) -> None:
@@ -47,6 +55,8 @@ def _write_once(path: Path, secret: bytes) -> None:
     handle = os.open(own, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     with os.fdopen(handle, "wb") as file:
         file.write(secret)
+        file.flush()
+        os.fsync(file.fileno())
     with suppress(FileExistsError):
         os.link(own, path)
     own.unlink()

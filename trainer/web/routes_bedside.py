@@ -22,7 +22,7 @@ from trainer.web import (
     views_told,
     views_ward,
 )
-from trainer.web.deps import BedsideDep, LearnerDep, LogDep, OwnAttempt, WardDep
+from trainer.web.deps import BedsideDep, LearnerDep, LogDep, WardDep
 from trainer.web.settings import Settings
 
 router = APIRouter()
@@ -179,8 +179,14 @@ async def record(here: BedsideDep) -> HTMLResponse:
 
 
 @router.get("/attempts/{attempt_id}/export.jsonl")
-async def export(attempt: OwnAttempt, log: LogDep) -> Response:
-    """The attempt's log as a file that `trainer replay` reads."""
+async def export(here: BedsideDep, log: LogDep) -> Response:
+    """The ended attempt's log as a file that `trainer replay` reads.
+
+    Its first row holds the whole scenario with what is expected, so not before the end.
+    """
+    attempt = here.attempt
+    if not (await here.ward.look(attempt)).ended:
+        return render.page("not_ended", attempt_id=attempt)
     lines = exported_lines(attempt, await asyncio.to_thread(log.rows, attempt))
     return Response(
         "".join(f"{line}\n" for line in lines),

@@ -68,11 +68,6 @@ class Place:
         return f"{self.page}/stream"
 
     @property
-    def export(self) -> str:
-        """The attempt's log as a file."""
-        return f"{self.page}/export.jsonl"
-
-    @property
     def debrief(self) -> str:
         """What comes after."""
         return f"{self.page}/debrief"

@@ -203,6 +203,7 @@ def facts(attempt: Attempt) -> tuple[str, ...]:
         opening,
         acts,
         *(_line_fact(scenario, line) for line in course.lines),
+        *attempt.report.also,
         *(_event_fact(scenario, one.at_ms, one.title) for one in course.events),
         *(_alarm_fact(attempt, alarm) for alarm in course.alarms),
         *(

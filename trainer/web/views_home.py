@@ -120,9 +120,10 @@ def _broken(listing: Listing) -> BrokenView:
 
 
 def told(fault: Fault) -> str:
-    """A fault with the place inside its file, what is wrong and the mend."""
+    """A fault with the place inside its file (if it has one), what is wrong and the mend."""
     mend = f" Mend: {fault.mend}." if fault.mend else ""
-    return f"line {fault.line}, column {fault.column}: {fault.what}.{mend}"
+    place = f"line {fault.line}, column {fault.column}: " if fault.line else ""
+    return f"{place}{fault.what}.{mend}"
 
 
 def _yours(line: AttemptLine) -> YoursView:

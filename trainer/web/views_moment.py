@@ -12,7 +12,9 @@ from trainer.clinical.rounding import format_number, round_half_up
 from trainer.engine import view
 from trainer.engine.state import AccessState, Inlet, Line, State
 from trainer.scenario.model import Scenario
+from trainer.scoring import explain
 from trainer.scoring.course import Course
+from trainer.scoring.into_vein import LEAST_TOLD
 from trainer.scoring.marks import ActMark
 from trainer.terms import Clamp, Site
 from trainer.web import phrases, words
@@ -148,7 +150,7 @@ def alarm_views(state: State) -> tuple[MomentAlarmView, ...]:
 
 
 def patient_views(state: State) -> tuple[FactView, ...]:
-    """Sites and signs, as they were and as they had last been seen."""
+    """Sites, signs and air in the vein, as they were and as they had last been seen."""
     sites = tuple(_site(state.scenario, access, state.as_of_ms) for access in state.access)
     seen = dict(state.signs_seen)
     units = {sign.name: sign.unit for sign in state.scenario.patient.signs}
@@ -161,7 +163,15 @@ def patient_views(state: State) -> tuple[FactView, ...]:
         )
         for name, value in state.signs
     )
-    return (*sites, *signs)
+    return (*sites, *signs, *_air_in_vein(state))
+
+
+def _air_in_vein(state: State) -> tuple[FactView, ...]:
+    """The air that had reached the vein by then, if there was any to tell."""
+    volume = state.ledger.air_in_vein
+    if volume < LEAST_TOLD:
+        return ()
+    return (FactView(name="air that had reached the vein", true=explain.volume(volume)),)
 
 
 def _site(scenario: Scenario, access: AccessState, at_ms: int) -> FactView:

@@ -1,5 +1,6 @@
 """`trainer check`: every fault with its place and exit 1; one line per sound file and 0."""
 
+import os
 from dataclasses import replace
 from pathlib import Path
 
@@ -128,6 +129,32 @@ def test_a_scenario_whose_ward_is_missing_is_told_with_its_own_faults(folder: Pa
     assert len(lines) == 2
     assert "small-ward" in lines[0]
     assert lines[1].startswith(f"{path}:13:8: ")
+
+
+def test_a_fault_of_a_shared_policy_is_told_once(folder: Path):
+    policy = folder / "policies" / "small-ward.yaml"
+    policy.write_text(changed(POLICY, "hours_at_once: 2 h", "hours_at_once: two"))
+    (folder / "second.yaml").write_text((folder / "small.yaml").read_text())
+    code, lines = run(folder)
+    assert code == 1
+    assert [line for line in lines if line.startswith(str(policy))] == [
+        f"{policy}:8:16: a number is missing; write it so: `2 h`"
+    ]
+    waits = "this is not checked further before its ward is mended"
+    assert lines[-2:] == [f"{folder}/{name}.yaml: {waits}" for name in ("second", "small")]
+
+
+def test_a_policy_whose_id_is_not_its_files_name_is_told(folder: Path):
+    policy = folder / "policies" / "small-ward.yaml"
+    policy.write_text(changed(POLICY, "id: small-ward", "id: small"))
+    fault = f"{policy}:3:5: the id is `small`, but scenarios name this file `small-ward`"
+    for path in (policy, folder / "small.yaml"):
+        assert run(path)[1][0].startswith(fault)
+
+
+def test_a_pipe_is_told_and_not_waited_for(folder: Path):
+    os.mkfifo(folder / "pipe.yaml")
+    assert "no plain file" in run(folder / "pipe.yaml")[1][0]
 
 
 def test_a_path_that_is_not_there_is_told(tmp_path: Path):

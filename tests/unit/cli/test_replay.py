@@ -103,6 +103,11 @@ def test_an_attempt_as_it_was_reproduces(exported):
     assert "all reproduced" in done.output
 
 
+def test_a_byte_order_mark_that_an_editor_put_first_does_no_harm(exported):
+    exported.write_text("\ufeff" + exported.read_text())
+    assert replayed(exported).exit_code == 0
+
+
 def test_an_altered_outcome_does_not_reproduce_and_both_texts_are_shown(exported):
     alter(exported, line_of(exported, "perceived"), text="All is well.")
     done = replayed(exported)
@@ -140,7 +145,7 @@ def test_a_row_taken_out_is_told_with_its_number(exported):
         (b"this is no export\n", "row 1 cannot be read"),
         (b"[1]\n", "row 1 cannot be read"),
         (b'{"attempt":"a","sequence":"1"}\n', "row 1 cannot be read ('sequence' is missing"),
-        (b'{"attempt":"a","sequence":' + b"9" * 5_000 + b"}\n", "row 1 cannot be read"),
+        (b'{"attempt":"a","sequence":' + b"9" * 5_000 + b"}\n", "a number in it has 5000 digits"),
         (b"[" * 100_000, "row 1 cannot be read"),
     ],
     ids=["empty", "bytes", "words", "list", "field", "huge number", "deep"],

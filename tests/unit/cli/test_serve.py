@@ -19,7 +19,8 @@ import pytest
 
 from trainer.cli.app import COMMANDS
 from trainer.cli.folders import default_folder
-from trainer.cli.serve import FIRST_PORT, PORTS_TRIED, PortInUse, free_listener
+from trainer.cli.serve import FIRST_PORT, PORTS_TRIED, PortInUse, free_listener, refuse_in_memory
+from trainer.errors import StoreUnavailable
 from trainer.store.database import address_in
 from trainer.store.log import Log
 from trainer.store.records import ClockHeld
@@ -143,8 +144,10 @@ def test_when_all_ports_are_taken_it_says_so(monkeypatch):
     ("words", "message"),
     [
         (("--data", "{file}/below"), "cannot be used"),
-        (("attempts", "--data", "{file}"), "cannot be used"),
-        (("export", "nobody", "--data", "{folder}"), "There is no attempt nobody"),
+        (("--data", "{file}"), "is a file; name a folder with --data"),
+        (("attempts", "--data", "{file}"), "no record of attempts"),
+        (("attempts", "--data", "{folder}"), "no record of attempts"),
+        (("export", "nobody", "--data", "{folder}"), "no record of attempts"),
         (("replay", "{folder}/nothing.jsonl"), "check its name"),
         (("replay", "{folder}"), "cannot be read"),
         (("--port", "high"), "Invalid value for '--port'"),
@@ -159,6 +162,20 @@ def test_a_fault_is_one_sentence_and_no_traceback(tmp_path, words, message):
     assert done.returncode in (1, 2)
     assert message in " ".join(done.stderr.replace("│", " ").split())
     assert "Traceback" not in done.stderr + done.stdout
+    assert not folder.exists()
+
+
+def test_an_attempt_that_is_not_there_is_told(tmp_path):
+    Log(address_in(tmp_path)).close()
+    done = trainer("export", "nobody", "--data", str(tmp_path))
+    assert (done.returncode, done.stdout) == (1, "")
+    assert "There is no attempt nobody" in done.stderr
+
+
+@pytest.mark.parametrize("address", ["sqlite://", "sqlite:///", "sqlite:///:memory:"])
+def test_a_record_that_would_be_lost_at_the_end_is_refused(address):
+    with pytest.raises(StoreUnavailable, match="keeps nothing when the trainer ends"):
+        refuse_in_memory(address)
 
 
 def test_a_database_address_that_leads_nowhere_is_told_before_anything_starts(tmp_path):

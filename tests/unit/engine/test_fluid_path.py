@@ -1,6 +1,7 @@
 """The fluid path: secondary and primary, empty containers, air, priming, where fluid goes."""
 
 from fractions import Fraction
+from typing import Any
 
 import pytest
 
@@ -16,6 +17,7 @@ from tests.build import (
 )
 from trainer.engine.amounts import ml_from_motes, motes_from_ml
 from trainer.engine.carry import carry
+from trainer.engine.copying import changed
 from trainer.engine.state import Plug
 from trainer.engine.view import flowing_role_of
 from trainer.scenario.model import Effect, Trigger
@@ -166,23 +168,31 @@ def test_without_a_sensor_the_chamber_drains_and_air_travels_to_the_detector():
     assert bedside.state.ledger.air_in_vein == 0
 
 
-def test_a_fresh_bag_and_cleared_air_let_the_line_run_again():
+def run_dry_to_the_detector() -> Bedside:
+    """A line that ran dry unseen, with a fresh bag spiked and its chamber filled."""
     bedside = Bedside(a_scenario(lines=(NEARLY_EMPTY,), drop_sensor=False))
     bedside.run(rate="60", volume="100")
     bedside.wait(HOUR)
     bedside.do(Verb.TAKE_DOWN, line="1", role="primary")
     bedside.do(Verb.CHOOSE, supply="second-bag")
     bedside.do(Verb.HANG, line="1", role="primary", supply="second-bag")
-    bedside.do(Verb.CLEAR_AIR, line="1", how="tap up to the chamber")
     bedside.do(Verb.SPIKE, line="1", role="primary")
     bedside.do(Verb.FILL_CHAMBER, line="1", role="primary")
+    return bedside
+
+
+def test_a_line_that_ran_dry_is_disconnected_and_primed_before_it_runs_again():
+    bedside = run_dry_to_the_detector()
     bedside.do(Verb.RESET_ALARM, line="1")
     bedside.do(Verb.CLEAR_AIR, line="1", how="tap up to the chamber")
+    bedside.do(Verb.DISCONNECT, line="1", at="access")
+    bedside.do(Verb.PRIME, line="1", role="primary")
+    bedside.do(Verb.CONNECT, line="1", at="access")
     bedside.do(Verb.START, line="1")
     refused = [(event.verb, event.reason) for event in bedside.of_kind("Refused")]
     assert refused == [
-        (Verb.CLEAR_AIR, Refusal.NOTHING_THERE),
         (Verb.RESET_ALARM, Refusal.CAUSE_REMAINS),
+        (Verb.CLEAR_AIR, Refusal.NOT_PRIMED),
     ]
     assert bedside.state.alarms == ()
     bedside.wait(10 * MINUTE)
@@ -192,13 +202,13 @@ def test_a_fresh_bag_and_cleared_air_let_the_line_run_again():
 # --- air -----------------------------------------------------------------------------
 
 
-def with_bubble(volume_ml: str) -> Bedside:
+def with_bubble(volume_ml: str, **changes: Any) -> Bedside:
     event = an_event(
         "bubble",
         Trigger(given_ml=Fraction(5), line=1),
         Effect(happening=Happening.AIR_ENTERS, line=1, volume_ml=Fraction(volume_ml)),
     )
-    bedside = Bedside(a_scenario(events=(event,)))
+    bedside = Bedside(a_scenario(events=(event,), **changes))
     bedside.run(rate="60", volume="100")
     return bedside
 
@@ -273,16 +283,96 @@ def test_an_unprimed_line_does_not_start_because_air_lies_at_the_detector():
     assert bedside.refusal.reason is Refusal.CAUSE_REMAINS
 
 
-def test_an_unprimed_end_of_the_line_sends_its_air_into_the_vein():
-    bedside = Bedside(a_scenario(lines=(a_dry_line(),)))
+def connected_dry(**changes: Any) -> Bedside:
+    """A line set up and connected by someone who forgot to prime it."""
+    bedside = Bedside(a_scenario(lines=(a_dry_line(**changes),)))
     for verb, params in SETTING_UP:
         if verb is not Verb.PRIME:
             bedside.do(verb, **params)
+    assert bedside.of_kind("Refused") == []
+    return bedside
+
+
+CLEARINGS = ("tap up to the chamber", "draw off at the port")
+
+
+@pytest.mark.parametrize("how", CLEARINGS)
+def test_clearing_air_lifts_a_bubble_and_does_not_fill_dry_tubing(how):
+    bedside = connected_dry()
+    bedside.do(Verb.CLEAR_AIR, line="1", how=how)
+    assert bedside.refusal.reason is Refusal.NOT_PRIMED
+    assert "no bubble but dry tubing" in bedside.refusal.text
+    assert "disconnect it from the patient and prime it" in bedside.refusal.text
+    assert bedside.of_kind("AirCleared") == []
+
+
+def test_a_dry_secondary_is_not_filled_by_clearing_air_either():
+    bedside = Bedside(a_scenario())
+    for verb, params in (
+        (Verb.CHOOSE, {"supply": "small-bag"}),
+        (Verb.HANG, {"line": "1", "role": "secondary", "supply": "small-bag"}),
+        (Verb.SPIKE, {"line": "1", "role": "secondary"}),
+        (Verb.FILL_CHAMBER, {"line": "1", "role": "secondary"}),
+        (Verb.OPEN_CLAMP, {"line": "1", "clamp": "secondary"}),
+        (Verb.CONNECT, {"line": "1", "at": "port"}),
+        (Verb.LOWER_PRIMARY, {"line": "1"}),
+        (Verb.CLEAR_AIR, {"line": "1", "how": "tap up to the chamber"}),
+    ):
+        bedside.do(verb, **params)
+    assert bedside.refusal.reason is Refusal.NOT_PRIMED
+    assert "take it off the port and prime it" in bedside.refusal.text
+
+
+def test_air_is_not_drawn_off_at_a_port_that_does_not_exist():
+    bedside = with_bubble("0.5", lines=(a_ready_line(has_port=False),))
+    bedside.wait(HOUR)
+    bedside.do(Verb.CLEAR_AIR, line="1", how="draw off at the port")
+    assert bedside.refusal.reason is Refusal.NOTHING_THERE
+    assert "no access port" in bedside.refusal.text
     bedside.do(Verb.CLEAR_AIR, line="1", how="tap up to the chamber")
-    bedside.run(rate="60")
-    bedside.wait(10 * MINUTE)
-    assert ml_from_motes(carry(bedside.state, bedside.now_ms).ledger.air_in_vein) == 3
-    assert [event.fluid for event in bedside.of_kind("FrontReachedVein")] == ["saline"]
+    assert len(bedside.of_kind("AirCleared")) == 1
+
+
+@pytest.mark.parametrize("how", CLEARINGS)
+def test_air_is_not_cleared_into_an_empty_chamber(how):
+    bedside = with_bubble("0.5", lines=(a_ready_line(hung_left_ml=Fraction(3)),), drop_sensor=False)
+    bedside.wait(HOUR)
+    bedside.do(Verb.TAKE_DOWN, line="1", role="primary")
+    bedside.do(Verb.CHOOSE, supply="second-bag")
+    bedside.do(Verb.HANG, line="1", role="primary", supply="second-bag")
+    bedside.do(Verb.SPIKE, line="1", role="primary")
+    bedside.state = changed(
+        bedside.state,
+        lines=tuple(
+            changed(line, primary=changed(line.primary, chamber=0)) for line in bedside.state.lines
+        ),
+    )
+    bedside.do(Verb.CLEAR_AIR, line="1", how=how)
+    assert bedside.refusal.reason is Refusal.NOTHING_THERE
+    assert "drip chamber is empty" in bedside.refusal.text
+
+
+def test_a_start_on_dry_tubing_asks_for_priming_off_the_patient_and_not_for_clearing():
+    bedside = connected_dry()
+    bedside.run()
+    assert bedside.refusal.reason is Refusal.CAUSE_REMAINS
+    assert "disconnect it from the patient and prime it" in bedside.refusal.text
+    assert "clear" not in bedside.refusal.text.casefold()
+
+
+def test_a_start_on_a_bubble_asks_for_clearing_and_not_for_priming():
+    bedside = with_bubble("0.5")
+    bedside.wait(HOUR)
+    bedside.do(Verb.START, line="1")
+    assert "Clear the air" in bedside.refusal.text
+    assert "prime" not in bedside.refusal.text
+
+
+def test_a_flush_into_dry_tubing_pushes_its_air_into_the_vein():
+    bedside = connected_dry()
+    bedside.do(Verb.FLUSH, line="1", volume="20")
+    assert ml_from_motes(bedside.state.ledger.air_in_vein) == 3
+    assert in_vein(bedside, "saline") == 17
 
 
 SETTING_UP: tuple[tuple[Verb, dict[str, str]], ...] = (

@@ -182,6 +182,11 @@ def test_a_formulary_is_read_alone():
             "12:12: `2.2` is no such rule; write it so: `2.2 lb per kg`",
         ),
         (
+            "hours_at_once: 2 h",
+            "hours_at_once: two",
+            "8:16: a number is missing; write it so: `2 h`",
+        ),
+        (
             "kind: policy",
             "kind: scenario",
             "2:7: this is a scenario, not a policy; write `kind: policy`",
@@ -320,3 +325,25 @@ def test_line_ends_of_another_system_do_not_matter():
     assert (
         loaded(*(text.replace("\n", "\r\n") for text in (SCENARIO, POLICY, FORMULARY))) == loaded()
     )
+
+
+def test_a_ward_file_with_another_id_than_its_name_is_told_in_that_file():
+    assert told(policy=changed(POLICY, "id: small-ward", "id: small")) == [
+        "p.yaml:3:5: the id is `small`, but scenarios name this file `small-ward`; "
+        "write `id: small-ward`"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("text", "said", "place"),
+    [
+        (changed(SCENARIO, "format: 1\n", "format: 1\nkind: policy\n"), "policy", "2:7"),
+        (changed(POLICY, "kind: policy\n", ""), "scenario", "1:1"),
+        (changed(FORMULARY, "kind: formulary", "kind: policy"), "policy", "2:7"),
+    ],
+)
+def test_a_wrong_kind_is_told_in_one_sentence(text: str, said: str, place: str):
+    with pytest.raises(ScenarioError) as caught:
+        kind_of_file(text, "x.yaml")
+    (fault,) = caught.value.faults
+    assert str(fault).startswith(f"x.yaml:{place}: this is read as a {said}, but its keys are ")

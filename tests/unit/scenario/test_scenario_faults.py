@@ -435,13 +435,44 @@ CASES = [
         "leave_out: clean-hand",
         ["74:16: `model` has no step `clean-hand`; did you mean `clean-hands`?"],
     ),
-    (
-        "policy: small-ward",
-        "policy: large-ward",
-        ["9:9: the policy given is `small-ward`; write `small-ward`"],
-    ),
     ("format: 1", "format: 2", ["1:9: `2` is no version of the format; write 1"]),
-    ("takes: 30 min", "takes: 3 h", ["5:8: the scenario ends before; write a shorter time"]),
+    (
+        "takes: 30 min",
+        "takes: 3 h",
+        [
+            "7:7: the scenario ends before the time that it `takes`; "
+            "write a longer time here, or a shorter one there"
+        ],
+    ),
+    (
+        "ends: 60 min",
+        "ends: 169 h",
+        ["7:7: a scenario lasts a week at most; write `168 h` or less"],
+    ),
+    (
+        "ends: 60 min",
+        "ends: 999999999999999 h",
+        ["7:7: `999999999999999 h` is longer than 10000 h; check the number"],
+    ),
+    (
+        "weight: 18.2 kg",
+        "weight: 182 kg",
+        [
+            "16:11: 182 kg is no weight at the age of 5 years; check both numbers and their units",
+            "45:13: the order needs 273 mL, and 50 mL of `drug-bag` is there; "
+            "put more on the trolley",
+        ],
+    ),
+    (
+        "weight: 18.2 kg",
+        "weight: 1.82 kg",
+        ["16:11: 1.82 kg is no weight at the age of 5 years; check both numbers and their units"],
+    ),
+    (
+        "weight: 18.2 kg",
+        "weight: 21 kg",
+        ["16:11: 21 kg is outside of what `vary` draws; write one inside that range, or widen it"],
+    ),
     (
         'starts_at: "08:00"',
         'starts_at: "8 am"',

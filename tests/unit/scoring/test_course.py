@@ -37,8 +37,7 @@ def a_course_of(bedside: Bedside):
 
 
 def into_vein_ml(bedside: Bedside) -> Fraction:
-    ledger = bedside.state.ledger
-    return ml_from_motes(sum(volume for _, volume in ledger.vein) + ledger.air_in_vein)
+    return ml_from_motes(sum(volume for _, volume in bedside.state.ledger.vein))
 
 
 def event_at(at_ms: int, *effects: Effect) -> AuthoredEvent:
@@ -121,9 +120,9 @@ def test_what_goes_beside_the_vein_never_counts_as_given():
     assert line.ran[-1].until_ms == HOUR
 
 
-def test_what_is_primed_into_a_connected_line_counts_as_given_air_and_all():
-    line = a_dry_line(below_ml=Fraction(4))
-    bedside = Bedside(a_scenario(lines=(line,)))
+def connected_dry(*lines) -> Bedside:
+    """Line 1 set up and connected without priming."""
+    bedside = Bedside(a_scenario(lines=lines or (a_dry_line(below_ml=Fraction(4)),)))
     for verb, extra in (
         (Verb.CHOOSE, {"supply": "bag"}),
         (Verb.HANG, {"line": "1", "role": "primary", "supply": "bag"}),
@@ -132,12 +131,45 @@ def test_what_is_primed_into_a_connected_line_counts_as_given_air_and_all():
         (Verb.OPEN_CLAMP, {"line": "1", "clamp": "primary"}),
         (Verb.LOAD, {"line": "1"}),
         (Verb.CONNECT, {"line": "1", "at": "access"}),
-        (Verb.PRIME, {"line": "1", "role": "primary"}),
     ):
         bedside.do(verb, **extra)
-    bedside.wait(MINUTE)
+    return bedside
+
+
+def test_air_primed_into_the_vein_never_counts_as_volume_given():
+    bedside = connected_dry()
+    bedside.do(Verb.PRIME, line="1", role="primary")
+    bedside.run(rate="60", volume="10")
+    bedside.wait(5 * MINUTE)
     bedside.do(Verb.LOOK_AT_PATIENT)
-    assert a_course_of(bedside).lines[0].given_ml[-1].value == into_vein_ml(bedside) > 0
+    assert ml_from_motes(bedside.state.ledger.air_in_vein) == 16
+    assert a_course_of(bedside).lines[0].given_ml[-1].value == 5 == into_vein_ml(bedside)
+
+
+def test_a_flush_counts_without_the_air_that_it_pushed_ahead():
+    bedside = connected_dry()
+    bedside.do(Verb.FLUSH, line="1", volume="20")
+    given = flat(a_course_of(bedside).lines[0].given_ml)
+    assert given[-1] == (0, 16)
+    assert given[-1][1] == into_vein_ml(bedside)
+
+
+def test_a_bubble_that_the_pump_carries_into_the_vein_is_no_volume_given():
+    effect = Effect(happening=Happening.AIR_ENTERS, line=1, volume_ml=Fraction("0.05"))
+    bedside = Bedside(a_scenario(events=(event_at(5 * MINUTE, effect),)))
+    bedside.run(rate="60", volume="100")
+    bedside.wait(20 * MINUTE)
+    bedside.do(Verb.STOP, line="1")
+    assert a_course_of(bedside).lines[0].given_ml[-1].value == Fraction("19.95")
+    assert into_vein_ml(bedside) == Fraction("19.95")
+
+
+def test_a_flush_beside_the_vein_never_counts_as_given():
+    effect = Effect(happening=Happening.SITE_CHANGES, access="hand", site=Site.INFILTRATED)
+    bedside = Bedside(a_scenario(events=(event_at(MINUTE, effect),)))
+    bedside.wait(2 * MINUTE)
+    bedside.do(Verb.FLUSH, line="1", volume="5")
+    assert a_course_of(bedside).lines[0].given_ml[-1].value == 0 == into_vein_ml(bedside)
 
 
 def test_a_line_found_running_runs_from_the_first_moment():

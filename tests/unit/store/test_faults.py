@@ -8,16 +8,19 @@ import signal
 import sqlite3
 import subprocess
 import sys
+from contextlib import closing
 from pathlib import Path
 
 import pytest
 
 from tests.unit.store.rows import an_append, hands_cleaned, opened_attempt
 from trainer.engine.events import Said
-from trainer.errors import LogDamaged, StoreUnavailable
+from trainer.errors import DatabaseDamaged, LogDamaged, StoreUnavailable
 from trainer.store.log import Log
 
 ROOT = Path(__file__).resolve().parents[3]
+PAGE_BYTES = 4096
+"""SQLite's page, unless told otherwise: its documentation of PRAGMA page_size."""
 
 
 @pytest.fixture
@@ -129,6 +132,54 @@ def test_what_waits_when_the_log_closes_is_still_written(sqlite):
     futures = [log.submit(an_append("first", 1 + 2 * turn)) for turn in range(50)]
     log.close()
     assert futures[-1].result().sequence == 101
+
+
+def test_damage_anywhere_in_the_file_is_found_when_it_is_looked_for(sqlite, tmp_path):
+    log = Log(sqlite)
+    for number in range(20):
+        opened_attempt(log, f"attempt {number}")
+    log.check_whole()
+    log.close()
+    path = tmp_path / "trainer.sqlite"
+    content = path.read_bytes()
+    path.write_bytes(content[: 2 * PAGE_BYTES] + b"\x55" * (len(content) - 2 * PAGE_BYTES))
+    with pytest.raises(DatabaseDamaged, match=r"damaged.*put a sound copy in its place"):
+        checked(sqlite)
+
+
+def checked(address: str) -> None:
+    with closing(Log(address)) as log:
+        log.check_whole()
+
+
+def test_reading_alone_makes_no_file_and_tells_that_there_is_none(sqlite, tmp_path):
+    with pytest.raises(StoreUnavailable, match="no record of attempts"):
+        Log(sqlite, only_read=True)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_reading_alone_leaves_no_trace_beside_the_file(sqlite, tmp_path):
+    with closing(Log(sqlite)) as log:
+        opened_attempt(log)
+    before = {path: path.read_bytes() for path in tmp_path.iterdir()}
+    with closing(Log(sqlite, only_read=True)) as reader:
+        assert [line.id for line in reader.attempts()] == ["first"]
+        assert len(reader.read("first")) == 1
+        with pytest.raises(StoreUnavailable):
+            reader.append_now(an_append("first", 1))
+        assert {path: path.read_bytes() for path in tmp_path.iterdir()} == before
+
+
+def test_reading_alone_sees_what_a_running_trainer_has_just_written(file_log, sqlite):
+    opened_attempt(file_log)
+    with closing(Log(sqlite, only_read=True)) as reader:
+        assert len(reader.read("first")) == 1
+
+
+def test_an_empty_database_file_holds_no_record(sqlite, tmp_path):
+    (tmp_path / "trainer.sqlite").touch()
+    with pytest.raises(StoreUnavailable, match="no record of attempts"):
+        Log(sqlite, only_read=True)
 
 
 def test_an_append_that_nobody_waits_for_any_more_harms_nobody(file_log):
