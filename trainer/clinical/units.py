@@ -117,6 +117,9 @@ REFUSED: dict[str, str] = {
 }  # fmt: skip
 """Error-prone spellings, each with what to write instead; see `sources.SAFE_WRITING`."""
 
+HOW_OFTEN = frozenset({"daily", "qd", "od", "bd", "bid", "tds", "tid", "qds", "qid"})
+"""Words that say how often, not how much; a dose of the day is written per day."""
+
 MU = "\u00b5\u03bc"
 """The two code points of the Greek mu, which is read as an m in handwriting."""
 
@@ -210,6 +213,11 @@ def _why_refused(part: str, whole: str) -> str:
         return f"`{part}` has the Greek mu, which is misread as m; write {mended}"
     if part in REFUSED:
         return f"`{part}` is misread and not used in orders; write {REFUSED[part]}"
+    if part.split()[-1].lower().replace(".", "") in HOW_OFTEN:
+        return (
+            f"`{part}` says how often; write one dose with its plain unit, such as mg, or the "
+            "dose of the day as mg/day with doses_per_day"
+        )
     return _nearest(part, whole)
 
 

@@ -139,3 +139,19 @@ def test_a_dose_by_weight_alone_is_answered_without_the_weight() -> None:
     assert "dose: 90 mcg/min" in answer("5 mcg/kg/min")
     assert "dose: 4500 mcg/h" in answer("250 mcg/kg/h")
     assert "dose: 180 mg" in answer("10 mg/kg")
+
+
+def test_how_often_is_no_unit_and_the_mend_is_told() -> None:
+    for words in ("5 mg daily", "5 mg BID", "5 mg q.i.d."):
+        asked = ["volume", "--dose", words, "--concentration", "1 mg/mL"]
+        assert "the dose of the day as mg/day" in runner.invoke(app, asked).stderr
+
+
+def test_a_dose_that_no_patient_could_have_is_refused() -> None:
+    asked = ["dose", "--dose", "5000000 mg/kg", "--weight", "18 kg"]
+    assert "is absurd" in runner.invoke(app, asked).stderr
+
+
+def test_a_volume_too_small_to_measure_is_refused() -> None:
+    asked = ["rate", "--volume", "0.0000000000001 mL", "--duration", "1 h"]
+    assert "is absurd" in runner.invoke(app, asked).stderr
