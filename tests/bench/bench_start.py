@@ -1,5 +1,10 @@
-"""From the command to the first page, against importing the three frameworks."""
+"""From the command to the first page, against importing the three frameworks.
 
+Both with compiled bytecode, as an installed wheel has it: it is written to a folder of this
+run by the round that does not count, even where the environment forbids writing it.
+"""
+
+import os
 import statistics
 import subprocess
 import sys
@@ -13,7 +18,12 @@ TIMES = 7
 FRAMEWORKS = "import fastapi, sqlmodel, jinja2"
 
 
-def seconds_to_first_page() -> float:
+def environment(bytecode: str) -> dict[str, str]:
+    kept = {name: text for name, text in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
+    return {**kept, "PYTHONPYCACHEPREFIX": bytecode}
+
+
+def seconds_to_first_page(environment: dict[str, str]) -> float:
     """Process start until the list of scenarios has been answered."""
     with tempfile.TemporaryDirectory() as folder:
         port = free_port()
@@ -31,6 +41,7 @@ def seconds_to_first_page() -> float:
             ],
             stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,
+            env=environment,
         )
         while not answers(port):
             assert time.perf_counter() - began < 30
@@ -41,16 +52,19 @@ def seconds_to_first_page() -> float:
     return took
 
 
-def seconds_to_import() -> float:
+def seconds_to_import(environment: dict[str, str]) -> float:
     began = time.perf_counter()
-    subprocess.run([sys.executable, "-c", FRAMEWORKS], check=True)
+    subprocess.run([sys.executable, "-c", FRAMEWORKS], check=True, env=environment)
     return time.perf_counter() - began
 
 
 def main() -> None:
     print("From the command to the first page")
-    seconds_to_first_page(), seconds_to_import()
-    pages = [(seconds_to_first_page(), seconds_to_import()) for _ in range(TIMES)]
+    with tempfile.TemporaryDirectory() as bytecode:
+        where = environment(bytecode)
+        pages = [
+            (seconds_to_first_page(where), seconds_to_import(where)) for _ in range(TIMES + 1)
+        ][1:]
     show("to the first page", statistics.median(page for page, _ in pages))
     show(FRAMEWORKS, statistics.median(imported for _, imported in pages))
     ratio = statistics.median(page / imported for page, imported in pages)
