@@ -146,6 +146,9 @@ def answers(
 
 
 def _answer(entry: object, rounding: RoundingRules) -> dict[str, object]:
+    repeated = _repeated_key(entry)
+    if repeated:
+        return {"id": _id_of(entry), "error": f"`{repeated}` stands twice; leave one out"}
     try:
         solution = solve(parse_problem(entry), rounding)
     except TrainerError as error:
@@ -165,10 +168,40 @@ def _id_of(entry: object) -> object:
     return found if isinstance(found, str | int) else None
 
 
+class _Repeated(dict[str, object]):
+    """A JSON object in which a key stands twice: which value was meant cannot be told."""
+
+    key: str = ""
+
+
+def _object(pairs: list[tuple[str, object]]) -> dict[str, object]:
+    """A JSON object, marked if a key stands twice."""
+    found = _Repeated(pairs)
+    names = [name for name, _ in pairs]
+    found.key = next((name[:30] for name in names if names.count(name) > 1), "")
+    return found if found.key else dict(pairs)
+
+
+def _repeated_key(entry: object) -> str:
+    """The key that stands twice in a problem or in what it gives; empty if none does."""
+    inner = entry.get("given") if isinstance(entry, dict) else None
+    return next((one.key for one in (entry, inner) if isinstance(one, _Repeated)), "")
+
+
+def _whole_number(digits: str) -> int | str:
+    """A whole number of JSON; one too long for any use stays the text that it was."""
+    return int(digits) if len(digits) <= LONGEST_NUMBER else digits
+
+
+LONGEST_NUMBER = 100
+"""Longer whole numbers are no id and no value. Chosen by us."""
+
+
 def _read_list() -> list[object]:
     """The list on standard input, or one clear message and exit code 2."""
     try:
-        found = json.loads(sys.stdin.buffer.read().decode("utf-8-sig"))
+        text = sys.stdin.buffer.read().decode("utf-8-sig")
+        found = json.loads(text, object_pairs_hook=_object, parse_int=_whole_number)
     except UnicodeDecodeError:
         _stop("standard input is not UTF-8 text; save the problems as UTF-8")
     except RecursionError:

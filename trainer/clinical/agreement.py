@@ -13,30 +13,25 @@ from trainer.clinical.knowns import Known, Knowns, drug_of, value_through
 from trainer.clinical.parts import default_unit
 from trainer.clinical.quantity import Quantity, format_quantity
 from trainer.clinical.relations import Part, Relation
-from trainer.errors import ProblemError
 
 CLOSE_ENOUGH = Fraction(1, 100)
 """A given that was rounded before it was written may be off by this share. Chosen by us."""
 
 
-def check_agreement(known: Knowns, relations: Iterable[Relation]) -> None:
+def contradiction(known: Knowns, relations: Iterable[Relation]) -> str:
     """Hold every relation whose quantities are all known against them.
 
     A given agrees if it is right to the last decimal place it is written with, and within
-    one percent.
-
-    Raises:
-        ProblemError: naming both values.
+    one percent. Gives both values in words where one does not; empty if all agree.
     """
     groups: dict[frozenset[Part], list[Relation]] = {}
     for relation in relations:
         if all(part in known for part in relation.parts):
             groups.setdefault(frozenset(relation.parts), []).append(relation)
-    for group in groups.values():
-        _check_group(group, known)
+    return next(filter(None, (_fault_in(group, known) for group in groups.values())), "")
 
 
-def _check_group(group: list[Relation], known: Knowns) -> None:
+def _fault_in(group: list[Relation], known: Knowns) -> str:
     """Hold the relations that join the same quantities against what is known of them."""
     implied: dict[Part, tuple[Relation, Fraction]] = {}
     for relation in group:
@@ -45,14 +40,15 @@ def _check_group(group: list[Relation], known: Knowns) -> None:
             if value is not None:
                 implied.setdefault(part, (relation, value))
     if all(value == known[part].value for part, (_, value) in implied.items()):
-        return
+        return ""
     told = [part for part in implied if known[part].given]
     if any(_agrees(known[part], implied[part][1]) for part in told):
-        return
+        return ""
     first = next(iter(told), next(iter(implied)))
     relation, value = implied[first]
     if told or abs(value - known[first].value) > CLOSE_ENOUGH * value:
-        raise ProblemError(_contradiction(relation, known, first))
+        return _words(relation, known, first)
+    return ""
 
 
 def _agrees(one: Known, implied: Fraction) -> bool:
@@ -63,7 +59,7 @@ def _agrees(one: Known, implied: Fraction) -> bool:
     return off <= one.given.half_last_place and off <= CLOSE_ENOUGH * implied
 
 
-def _contradiction(relation: Relation, known: Knowns, part: Part) -> str:
+def _words(relation: Relation, known: Knowns, part: Part) -> str:
     """Both values of `part`, and from what the second comes."""
     implied = value_through(part, relation, known) or Fraction(0)
     one = known[part]

@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
-from trainer.clinical.givens import Given, parse_pound, read_given
+from trainer.clinical.givens import Given, in_fluid_ounces, parse_pound, read_given
 from trainer.clinical.parts import (
     FLOW_PARTS,
     ONE_PART,
@@ -49,6 +49,7 @@ class Asked:
         rules: the relations of the rules named.
         rule: the maintenance or surface rule named; empty if none.
         kg_per_lb: the pound used.
+        taken_as: how it was read where it does not come out as it stands; empty if it does.
     """
 
     problem: Problem
@@ -57,6 +58,7 @@ class Asked:
     known: tuple[tuple[Part, Given], ...]
     rule: str
     kg_per_lb: Fraction
+    taken_as: str = ""
 
 
 def read_problem(problem: Problem) -> Asked:
@@ -117,12 +119,39 @@ def _wanted_unit(problem: Problem, kg_per_lb: Fraction, givens: dict[str, Given]
         return parse_unit("doses/day")
     of_body = {"weight": True, "amount": False, "concentration": False}.get(problem.find)
     if problem.unit.strip() == "clock":
-        raise ProblemError("unit: clock is for a finish; write a unit such as mL/h")
-    unit = parse_unit(problem.unit, what="unit", kg_per_lb=kg_per_lb, of_body=of_body)
+        raise ProblemError(
+            f"unit: clock is for a finish; write a unit such as {FINDS[problem.find]}"
+        )
+    counted = COUNTED.get(problem.find, NOT_COUNTED).fullmatch(problem.unit.strip())
+    if counted:
+        return _counted_unit(problem.find, counted[1], counted[2], counted[3])
+    text = in_fluid_ounces(problem.unit) if problem.find == "volume" else problem.unit
+    unit = parse_unit(text, what="unit", kg_per_lb=kg_per_lb, of_body=of_body)
     if not _fits(problem.find, unit, set(givens)):
         raise ProblemError(
             f"unit: {unit.text} is {measures(unit)}, which is no {problem.find}; {_unit_mend(problem.find, unit)}"
         )
+    return unit
+
+
+NOT_COUNTED = re.compile(r"(?!)")
+COUNTED = {
+    "concentration": re.compile(r"(\D+)/\s*([1-9][0-9]{0,3})\s*(mL)"),
+    "drip_rate": re.compile(r"(gtt|drops)\s*/\s*([1-9][0-9]?)\s*(s|sec|seconds|min|minutes)"),
+}
+"""Units by several of a thing, as spoken: `mg/5 mL` of a syrup, `gtt/15 s` counted at the chamber."""
+
+
+def _counted_unit(find: str, above: str, count: str, each: str) -> Unit:
+    """The unit by several of a thing, which becomes one simple unit: `mg/5 mL`."""
+    one = parse_unit(each, what="unit").powers[0][0]
+    several = Atom(
+        symbol=f"{count} {one.symbol}", dimension=one.dimension, size=int(count) * one.size
+    )
+    top = parse_unit(above, what="unit", of_body=False)
+    unit = Unit(text=f"{top.text}/{several.symbol}", powers=(*top.powers, (several, -1)))
+    if not _fits(find, unit, set()):
+        raise ProblemError(f"unit: {unit.text} is no {find}; write a unit such as {FINDS[find]}")
     return unit
 
 

@@ -164,7 +164,8 @@ def _positive(value: Fraction, what: str) -> None:
 def burn_share(duration_h: Fraction) -> Fraction:
     """Share of the resuscitation volume that is due in a period of the first 24 h.
 
-    Half in the first 8 h after the burn, half in the 16 h that follow, all in 24 h.
+    Half in the first 8 h after the burn, half in the 16 h that follow, all in 24 h. Less than
+    8 h is taken for what is left of the first 8 h when the fluid starts late: still half.
 
     >>> burn_share(Fraction(8))
     Fraction(1, 2)
@@ -174,9 +175,12 @@ def burn_share(duration_h: Fraction) -> Fraction:
     Source: sources.BURN_FLUID
     """
     shares = {Fraction(8): Fraction(1, 2), Fraction(16): Fraction(1, 2), Fraction(24): Fraction(1)}
+    if duration_h < FIRST_HALF_H:
+        return shares[FIRST_HALF_H]
     if duration_h not in shares:
         raise ProblemError(
-            "fluid after a burn is reckoned for the first 8 h, the next 16 h or all 24 h; "
+            "fluid after a burn is reckoned for the first 8 h (or what is left of them), the next 16 h "
+            "or all 24 h; "
             "give one of these as the duration"
         )
     return shares[duration_h]

@@ -75,6 +75,15 @@ class Given:
         return Fraction(1, 2 * 10 ** decimals_written(self.text)) * scale
 
 
+def in_fluid_ounces(text: str) -> str:
+    """The text with its ounces spelled as of a fluid, where only a fluid can be meant.
+
+    >>> in_fluid_ounces("8 oz")
+    '8 fl oz'
+    """
+    return re.sub(r"(?<!fl )\b(oz|ounces?)\b", "fl oz", text)
+
+
 def parse_pound(text: str | None) -> Fraction:
     """Kilograms per pound, from `2.2 lb per kg` or `0.45359237 kg per lb`.
 
@@ -123,26 +132,46 @@ def _read(name: str, text: str, kg_per_lb: Fraction) -> Quantity | Strength:
         return _read_doses_per_day(text)
     if name == "coefficient":
         return _read_coefficient(text, kg_per_lb)
+    if name in {"volume", "diluent"}:
+        text = in_fluid_ounces(text)
+    if name == "burned":
+        text = re.sub(r"\s*TBSA\b", "", text)
     of_body = {"weight": True, "amount": False}.get(name)
     return parse_quantity(text, what=name, kg_per_lb=kg_per_lb, of_body=of_body)
 
 
+TIMES_A_DAY = {
+    word: Fraction(times)
+    for times, words in enumerate(
+        ("once daily", "bid bd twice two", "tid tds three", "qid qds four"), 1
+    )
+    for word in words.split()
+}
+"""How often a day in words and in the short forms that are not error-prone."""
+
+
 def _read_doses_per_day(text: str) -> Quantity:
     """`4`, `4 doses/day`, `4 /day` or `every 6 h`, as doses per day."""
-    every = re.fullmatch(r"\s*(?:every|q)\s*([0-9.]+)\s*(?:h|hr|hrs|hours?)\s*", text)
+    written = text.strip().lower()
+    every = re.fullmatch(r"(?:every|q)\s*([0-9.]+)\s*(?:h|hr|hrs|hours?)", written)
     if every:
         hours = parse_number(every[1], what="doses_per_day")
         if hours == 0:
             raise QuantityError("doses_per_day: every 0 h makes no sense; write every 6 h, or 4")
         number = 24 / hours
     else:
-        bare = re.sub(r"\s*(doses?|times)?\s*(/|per|a)?\s*(day)?\s*$", "", text)
-        number = parse_number(bare, what="doses_per_day")
+        bare = re.sub(r"\s*(doses?|times)?\s*(/|per|a)?\s*(day|daily)?$", "", written)
+        word = (bare or written).replace(".", "")
+        if word.isalpha() and word not in TIMES_A_DAY:
+            raise QuantityError(
+                f"doses_per_day: `{text.strip()[:20]}` is no number of doses; write 4 or every 6 h"
+            )
+        number = TIMES_A_DAY.get(word) or parse_number(bare, what="doses_per_day")
     return Quantity(value=number, unit=parse_unit("doses/day"))
 
 
 def _read_coefficient(text: str, kg_per_lb: Fraction) -> Quantity:
-    """`3 mL/kg/%`; the percent may be left out, as the burn formulas are spoken."""
+    """`3 mL/kg/%`; the kg and the percent may be left out, as the burn formulas are spoken."""
     if re.fullmatch(r"\s*[0-9.,]+\s*", text):
         text = f"{text} mL/kg/%"
     quantity = parse_quantity(
@@ -150,6 +179,9 @@ def _read_coefficient(text: str, kg_per_lb: Fraction) -> Quantity:
     )
     if quantity.unit.dimensions == ((D.BODY, -1), (D.VOLUME, 1)):
         unit = parse_unit(f"{quantity.unit.text}/%", kg_per_lb=kg_per_lb)
+        return Quantity(value=quantity.value, unit=unit)
+    if quantity.unit.dimensions == ((D.VOLUME, 1),):
+        unit = parse_unit(f"{quantity.unit.text}/kg/%")
         return Quantity(value=quantity.value, unit=unit)
     return quantity
 

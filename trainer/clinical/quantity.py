@@ -181,6 +181,10 @@ def _fault_of_form(text: str) -> str:
         return f"`{text}` ends in a point; write {text[:-1]}"
     if re.fullmatch(r"[0-9]+ *[/:] *[0-9]+", text):
         return _ratio_mend(text)
+    mixed = re.fullmatch(r"([0-9]{1,9}) +([0-9]{1,9})/0*([1-9][0-9]{0,8})", text)
+    if mixed:
+        mend = _mended(str(int(mixed[1]) + Fraction(int(mixed[2]), int(mixed[3]))))
+        return f"`{text}` is a mixed number; write a decimal, such as {mend.rstrip('…')}"
     if re.fullmatch(r"[0-9]+,[0-9]+", text):
         return f"`{text}` has a decimal comma; write {_mended(text.replace(',', '.'))}"
     if _has_idle_zero(text) and PLAIN.fullmatch(text):
@@ -227,7 +231,7 @@ def parse_quantity(
     _refuse_length(text, what)
     _refuse_odd_number(text.strip(), what)
     if SUM.fullmatch(text.strip()):
-        return _parse_sum(text.strip(), what, kg_per_lb)
+        return _parse_sum(text.strip(), what, kg_per_lb, of_body)
     number, unit = _split(text, what)
     value = parse_number(number, what=what)
     if not unit:
@@ -243,12 +247,12 @@ UNTIL_THE_UNIT = re.compile("[^A-Za-z%#'\"\u00b5\u03bc\u03b3]*")
 SUM_PART = re.compile(r"([0-9][0-9.,]*)\s*([A-Za-z]+)")
 
 
-def _parse_sum(text: str, what: str, kg_per_lb: Fraction) -> Quantity:
-    """`8 lb 6 oz`, `5 ft 4 in`, `1 h 30 min`: the value in the first of the units."""
+def _parse_sum(text: str, what: str, kg_per_lb: Fraction, of_body: bool | None) -> Quantity:
+    """`8 lb 6 oz`, `3 kg 200 g`, `1 h 30 min`: the value in the first of the units."""
     parts = [
         Quantity(
             value=parse_number(number, what=what),
-            unit=parse_unit(unit, what=what, kg_per_lb=kg_per_lb),
+            unit=parse_unit(unit, what=what, kg_per_lb=kg_per_lb, of_body=of_body),
         )
         for number, unit in SUM_PART.findall(text)
     ]
@@ -351,7 +355,9 @@ def percent_strength(percent: Fraction) -> Strength:
 def _refuse_ratio_strength(text: str, what: str) -> None:
     ratio = re.fullmatch(r"\s*1\s*(?::|in)\s*([0-9][0-9, \u2009]*)\s*", text)
     if ratio:
-        millilitres = int(re.sub(r"[, \u2009]", "", ratio[1])) or 1
+        millilitres = int(re.sub(r"[, \u2009]", "", ratio[1]))
+        if not millilitres:
+            raise QuantityError(f"{what}: `{text.strip()}` divides by zero; write 2 mg/mL")
         mend = format_number(Fraction(1000, millilitres), plain=True)
         raise QuantityError(
             f"{what}: `{text.strip()}` is a ratio, which is misread; write {mend} mg/mL"

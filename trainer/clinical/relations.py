@@ -415,8 +415,9 @@ def _burn_volume(whole_ml: Fraction, duration_h: Fraction) -> Fraction:
 def _burn_words(whole_ml: Fraction, duration_h: Fraction) -> str:
     share = fluids.burn_share(duration_h)
     part = "all" if share == 1 else "half"
+    late = " (what is left of the first 8 h)" if duration_h < fluids.FIRST_HALF_H else ""
     return (
-        f"volume for {_span(duration_h)} = {part} of the resuscitation volume = "
+        f"volume for {_span(duration_h)}{late} = {part} of the resuscitation volume = "
         f"{format_number(whole_ml * share)} mL"
     )
 

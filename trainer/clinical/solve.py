@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from trainer.clinical import cautions
-from trainer.clinical.agreement import check_agreement
+from trainer.clinical.agreement import contradiction
 from trainer.clinical.asked import Asked, read_problem
 from trainer.clinical.chain import Chain
 from trainer.clinical.givens import BOUNDS, Given, is_absurd
@@ -35,6 +35,7 @@ from trainer.clinical.rounding import (
     format_number,
     significant_text,
 )
+from trainer.clinical.second_reading import fits_the_bag, for_one_day, set_aside
 from trainer.clinical.worked import assumed_lines, chain_to, rounding_line, working_lines
 from trainer.errors import ProblemError
 
@@ -44,6 +45,10 @@ FLUID_PER_PERCENT = Given(
     quantity=parse_quantity("10 mL/kg/%"),
 )
 """See `fluids.DEFICIT_ML_PER_KG_PER_PERCENT`; a test holds the two against each other."""
+
+
+LEAST_WRITTEN = Fraction(1, 10**9)
+"""Nothing is dosed in less than this of its unit, or in more than its inverse. Chosen by us."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,28 +92,43 @@ def solve(problem: Problem, rounding: RoundingRules = TEACHING_ROUNDING) -> Solu
         ProblemError: if something is missing, unknown or contradicts.
         QuantityError: if a text cannot be read as what it should be.
     """
-    asked = read_problem(problem)
-    known = _find(asked)
+    asked, known = _find(read_problem(problem))
     if asked.part is Part.FINISH:
         return _clock_solution(asked, known)
     return _number_solution(asked, known, rounding)
 
 
-def _find(asked: Asked) -> Knowns:
-    """Everything that follows from the givens, the asked quantity among it."""
+def _find(asked: Asked) -> tuple[Asked, Knowns]:
+    """The problem as it was taken, and all that follows from it, the asked quantity among it."""
     known = _start(asked)
     relations = relations_that_hold({part for part, _ in asked.known} | {asked.part}, asked.rule)
     derive(known, relations)
-    check_agreement(known, relations)
+    fault = contradiction(known, relations)
+    if fault:
+        return _find_without(asked, fault)
     impossible = "" if asked.part in known else _below_zero(asked, known, relations)
     if impossible:
         raise ProblemError(impossible)
     while asked.part not in known and any(assume(known, one) for one in ASSUMPTIONS):
         derive(known, relations)
     if asked.part not in known:
+        day = for_one_day(asked)
+        if day:
+            return _find(day)
         raise ProblemError(missing_words(asked, relations))
     _check_answer(asked, known)
-    return known
+    return asked, known
+
+
+def _find_without(asked: Asked, fault: str) -> tuple[Asked, Knowns]:
+    """What follows if a given is of another container; a fault in the words given, if none is."""
+    other = set_aside(asked)
+    if other is None:
+        raise ProblemError(fault)
+    taken, known = _find(other)
+    if not fits_the_bag(asked, known):
+        raise ProblemError(fault)
+    return taken, known
 
 
 def _below_zero(asked: Asked, known: Knowns, relations: tuple[Relation, ...]) -> str:
@@ -125,11 +145,12 @@ def _below_zero(asked: Asked, known: Knowns, relations: tuple[Relation, ...]) ->
 
 def _check_answer(asked: Asked, known: Knowns) -> None:
     """Refuse an answer that no patient could have, with the givens to look at."""
-    if asked.problem.find not in BOUNDS:
-        return
     unit, value = asked.unit, known[asked.part].value
     answer = Quantity(value=value / unit.size, unit=unit)
-    if is_absurd(asked.problem.find, answer, asked.kg_per_lb):
+    if asked.problem.find not in BOUNDS:
+        return
+    can_be_written = LEAST_WRITTEN <= answer.value <= 1 / LEAST_WRITTEN
+    if not can_be_written or is_absurd(asked.problem.find, answer, asked.kg_per_lb):
         givens = " and ".join(f"{given.name} {given.text}" for _, given in asked.known)
         raise ProblemError(
             f"the {label_of(asked.problem.find)} would be {format_quantity(answer)}, which is absurd; "

@@ -22,6 +22,11 @@ POUND = Source(
     where="Centennial College uses 0.45359237 kg per lb instead",
     read=True,
 )
+HOUSEHOLD = Source(
+    title="Medication calculation sheets of nursing colleges: 5 mL to the teaspoon, 30 mL to the ounce",
+    where="OpenStax Clinical Nursing Skills has 29.57 mL to the fluid ounce",
+    read=True,
+)
 SAFE_WRITING = Source(
     title="ISMP List of Error-Prone Abbreviations, Symbols, and Dose Designations",
     where="as reproduced in a table in Royal Society Interface",

@@ -63,7 +63,8 @@ def _atoms(dimension: Dimension, **sizes: str) -> dict[str, Atom]:
     }
 
 
-# Sizes are definitions (SI, the day of 24 hours, the inch of 2.54 cm).
+# Sizes are definitions (SI, the day of 24 hours, the inch of 2.54 cm); household measures are
+# those of nursing sheets, see `sources.HOUSEHOLD`.
 ATOMS: dict[str, Atom] = {
     **_atoms(Dimension.MASS, mg="1", nanograms="1/1000000", mcg="1/1000", g="1000"),
     **_atoms(Dimension.ACTIVITY, units="1", milliunits="1/1000"),
@@ -71,13 +72,14 @@ ATOMS: dict[str, Atom] = {
         symbol="million units", dimension=Dimension.ACTIVITY, size=Fraction(1_000_000)
     ),
     **_atoms(Dimension.CHARGE, mEq="1"),
-    **_atoms(Dimension.SUBSTANCE, mmol="1", mol="1000"),
-    **_atoms(Dimension.VOLUME, mL="1", L="1000"),
+    **_atoms(Dimension.SUBSTANCE, mmol="1", micromol="1/1000", mol="1000"),
+    **_atoms(Dimension.VOLUME, mL="1", L="1000", tsp="5", tbsp="15"),
+    "fl oz": Atom(symbol="fl oz", dimension=Dimension.VOLUME, size=Fraction(30)),
     **_atoms(Dimension.TIME, h="1", s="1/3600", min="1/60", day="24", week="168"),
     **_atoms(Dimension.DROPS, gtt="1"),
     **_atoms(Dimension.LENGTH, cm="1", mm="1/10", m="100", ft="30.48"),
     "in": Atom(symbol="in", dimension=Dimension.LENGTH, size=Fraction("2.54")),
-    **_atoms(Dimension.AREA, m2="1"),
+    **_atoms(Dimension.AREA, m2="1", cm2="1/10000"),
     **_atoms(Dimension.BODY, kg="1", lb="5/11", oz="5/176"),
     **_atoms(Dimension.PERCENT),
     "%": Atom(symbol="%", dimension=Dimension.PERCENT, size=Fraction(1)),
@@ -103,7 +105,11 @@ ALIASES: dict[str, str] = {
     "centimeter": "cm", "centimeters": "cm", "centimetre": "cm", "centimetres": "cm",
     "meter": "m", "meters": "m", "metre": "m", "metres": "m",
     "m²": "m2", "m^2": "m2", "percent": "%", "meq": "mEq", "milliequivalents": "mEq",
-    "millimol": "mmol", "millimoles": "mmol", "dose": "doses",
+    "millimol": "mmol", "millimoles": "mmol", "dose": "doses", "cm²": "cm2", "cm^2": "cm2",
+    "micromole": "micromol", "micromoles": "micromol", "mcmol": "micromol",
+    "international units": "units", "international unit": "units",
+    "teaspoon": "tsp", "teaspoons": "tsp", "tablespoon": "tbsp", "tablespoons": "tbsp",
+    "fluid ounce": "fl oz", "fluid ounces": "fl oz",
 }  # fmt: skip
 """Harmless other spellings, read as the unit of the table."""
 
@@ -117,7 +123,9 @@ REFUSED: dict[str, str] = {
 }  # fmt: skip
 """Error-prone spellings, each with what to write instead; see `sources.SAFE_WRITING`."""
 
-HOW_OFTEN = frozenset({"daily", "qd", "od", "bd", "bid", "tds", "tid", "qds", "qid"})
+HOW_OFTEN = re.compile(
+    r"(?:^|\s)(?:(?:once |twice )?daily|qd|od|bd|bid|tds|tid|qds|qid|(?:q|every )\s*\d+\s*h\w*)$"
+)
 """Words that say how often, not how much; a dose of the day is written per day."""
 
 MU = "\u00b5\u03bc"
@@ -181,6 +189,7 @@ def parse_unit(
         QuantityError: if a part is unknown or refused, with what to write instead.
     """
     cleaned = re.sub(r"\s+per\s+", "/", " ".join(text.split()))
+    cleaned = re.sub(r"/\s*24\s*(?:h|hr|hrs|hours)(?=/|$)", "/day", cleaned)
     if not cleaned:
         raise QuantityError(f"{what}: a unit is missing; write one, such as mL/h")
     if len(cleaned) > 60:
@@ -213,7 +222,7 @@ def _why_refused(part: str, whole: str) -> str:
         return f"`{part}` has the Greek mu, which is misread as m; write {mended}"
     if part in REFUSED:
         return f"`{part}` is misread and not used in orders; write {REFUSED[part]}"
-    if part.split()[-1].lower().replace(".", "") in HOW_OFTEN:
+    if HOW_OFTEN.search(part.lower().replace(".", "")):
         return (
             f"`{part}` says how often; write one dose with its plain unit, such as mg, or the "
             "dose of the day as mg/day with doses_per_day"
@@ -238,6 +247,10 @@ def _refuse_repeats(powers: list[tuple[Atom, int]], whole: str, what: str) -> No
     below = [atom.dimension for atom, power in powers if power < 0]
     if len(set(below)) < len(below):
         raise QuantityError(f"{what}: `{whole}` divides twice by the same thing; write it once")
+    if {atom for atom, power in powers if power > 0} & {
+        atom for atom, power in powers if power < 0
+    }:
+        raise QuantityError(f"{what}: `{whole}` divides a thing by itself; write one such as mg/kg")
 
 
 def _placed(atom: Atom, power: int, kg_per_lb: Fraction, of_body: bool | None) -> Atom:

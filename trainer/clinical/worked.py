@@ -79,9 +79,10 @@ def _input_lines(part: Part, known: Knowns, rule: str) -> tuple[str, ...]:
 
 def assumed_lines(asked: Asked, known: Knowns) -> tuple[str, ...]:
     """What was taken for granted on the way to the answer; nothing where one given is converted."""
-    if len(asked.known) == 1:
-        return ()
-    return tuple(f"taken for granted: {line}" for line in _assumptions(asked.part, known))
+    lines: tuple[str, ...] = (asked.taken_as,) if asked.taken_as else ()
+    if len(asked.known) > 1:
+        lines += _assumptions(asked.part, known)
+    return tuple(f"taken for granted: {line}" for line in lines)
 
 
 def _assumptions(part: Part, known: Knowns) -> tuple[str, ...]:

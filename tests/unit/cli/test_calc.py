@@ -103,7 +103,7 @@ def test_an_empty_list_is_an_empty_list() -> None:
 
 def test_what_is_no_json_list_is_one_clear_message_and_exit_code_2() -> None:
     nested = b"[" * 200_000
-    for text in (b"", b"{}", b"not json", b'"x"', b"\xff\xfe[", nested, b"[1" + b"0" * 9999 + b"]"):
+    for text in (b"", b"{}", b"not json", b'"x"', b"\xff\xfe[", nested):
         done = runner.invoke(app, ["--json"], input=text)
         assert done.exit_code == 2, text[:20]
         assert done.stdout == ""
@@ -155,3 +155,23 @@ def test_a_dose_that_no_patient_could_have_is_refused() -> None:
 def test_a_volume_too_small_to_measure_is_refused() -> None:
     asked = ["rate", "--volume", "0.0000000000001 mL", "--duration", "1 h"]
     assert "is absurd" in runner.invoke(app, asked).stderr
+
+
+def test_a_key_that_stands_twice_is_told_and_stops_no_other_problem() -> None:
+    twice = (
+        '{"id": "t", "find": "rate", "unit": "mL/h", "given": {"volume": "1 L", "volume": "2 L"}}'
+    )
+    outer = '{"id": "o", "find": "rate", "find": "volume", "unit": "mL/h", "given": {}}'
+    first, second, third = answers(f"[{twice}, {outer}, {json.dumps(RATE)}]")
+    assert first == {"id": "t", "error": "`volume` stands twice; leave one out"}
+    assert second == {"id": "o", "error": "`find` stands twice; leave one out"}
+    assert third["exact"] == "1000/7"
+
+
+def test_a_number_of_thousands_of_digits_stops_no_other_problem() -> None:
+    digits = "1" * 5000
+    weight = f'{{"id": "w", "find": "rate", "unit": "mL/h", "given": {{"weight": {digits}}}}}'
+    bare, long, good = answers(f"[{digits}, {weight}, {json.dumps(RATE)}]")
+    assert bare["error"].startswith("a problem is an object")
+    assert "too long" in long["error"]
+    assert good["exact"] == "1000/7"

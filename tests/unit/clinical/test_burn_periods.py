@@ -32,5 +32,9 @@ def test_without_a_duration_it_is_the_volume_of_the_whole_day():
 
 
 def test_another_period_is_asked_back():
-    with pytest.raises(ProblemError, match="the first 8 h, the next 16 h or all 24 h"):
+    with pytest.raises(ProblemError, match=r"the first 8 h .*, the next 16 h or all 24 h"):
         exact("rate", "mL/h", ("duration", "10 h"))
+
+
+def test_less_than_8_h_is_what_is_left_of_the_first_8_h():
+    assert exact("rate", "mL/h", ("duration", "6 h")) == "100"

@@ -48,7 +48,7 @@ def test_a_harmless_spelling_is_read_as_the_unit_of_the_table(written: str, read
         ("MG", "write mg"),
         ("KG", "write kg"),
         ("l", "write L"),
-        ("mg/24 h", "number in the unit"),
+        ("mg/36 h", "number in the unit"),
         ("mg//kg", "nothing beside it"),
         ("mg/kg/kg", "write it once"),
         ("", "a unit is missing"),
