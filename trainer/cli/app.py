@@ -20,6 +20,7 @@ from trainer.errors import TrainerError
 
 COMMANDS = {
     "calc": "trainer.cli.calc",
+    "diagnose": "trainer.cli.diagnose",
     "check": "trainer.cli.check",
     "key": "trainer.cli.key",
     "rehearse": "trainer.cli.rehearse",

@@ -8,12 +8,12 @@ in the same order. Not here: any arithmetic.
 from __future__ import annotations
 
 import json
-import sys
 from pathlib import Path
 from typing import Annotated, NoReturn
 
 import typer
 
+from trainer.cli.problem_list import id_of, problem_list, repeated_key, rounding_of
 from trainer.clinical.problem import FINDS, Problem, parse_problem
 from trainer.clinical.rounding import TEACHING_ROUNDING, RoundingRules
 from trainer.clinical.solve import Solution, solve
@@ -55,7 +55,7 @@ def calc(
     ] = False,
 ) -> None:
     """Solve an infusion calculation and show the worked solution."""
-    rounding = _rounding(policy)
+    rounding = rounding_of(policy, stop=_stop)
     if as_json:
         answer_list(rounding)
         return
@@ -73,21 +73,6 @@ def calc(
     wanted = unit or _usual_unit(name, dict(given))
     problem = Problem(id="", find=name, unit=wanted, given=given, lb_per_kg=lb_per_kg)
     print_solution(problem, rounding)
-
-
-def _rounding(policy: Path | None) -> RoundingRules:
-    """The rounding of a policy file, or the teaching rules; a faulty file ends the command."""
-    if policy is None:
-        return TEACHING_ROUNDING
-    from trainer.scenario.load import load_policy
-    from trainer.scenario.source import text_from_bytes
-
-    try:
-        return load_policy(text_from_bytes(policy.read_bytes(), str(policy)), str(policy)).rounding
-    except OSError as error:
-        _stop(f"{policy} cannot be read ({error.strerror}); name a policy file")
-    except TrainerError as error:
-        _stop(str(error))
 
 
 def _usual_unit(find: str, given: dict[str, str]) -> str:
@@ -135,7 +120,8 @@ def solution_lines(solution: Solution) -> tuple[str, ...]:
 
 def answer_list(rounding: RoundingRules = TEACHING_ROUNDING) -> None:
     """Read a JSON list of problems, write the list of answers; one bad problem stops nothing."""
-    typer.echo(json.dumps(answers(_read_list(), rounding), indent=1))
+    problems = problem_list(None, stop=_stop, example=EXAMPLE)
+    typer.echo(json.dumps(answers(problems, rounding), indent=1))
 
 
 def answers(
@@ -146,13 +132,13 @@ def answers(
 
 
 def _answer(entry: object, rounding: RoundingRules) -> dict[str, object]:
-    repeated = _repeated_key(entry)
+    repeated = repeated_key(entry)
     if repeated:
-        return {"id": _id_of(entry), "error": f"`{repeated}` stands twice; leave one out"}
+        return {"id": id_of(entry), "error": f"`{repeated}` stands twice; leave one out"}
     try:
         solution = solve(parse_problem(entry), rounding)
     except TrainerError as error:
-        return {"id": _id_of(entry), "error": str(error)}
+        return {"id": id_of(entry), "error": str(error)}
     return {
         "id": solution.id,
         "value": solution.value_text,
@@ -160,57 +146,6 @@ def _answer(entry: object, rounding: RoundingRules) -> dict[str, object]:
         "exact": solution.exact_text,
         "steps": [*solution.steps, *(f"caution: {one}" for one in solution.cautions)],
     }
-
-
-def _id_of(entry: object) -> object:
-    """The id to answer under: as it came, if it is a plain text or number."""
-    found = entry.get("id") if isinstance(entry, dict) else None
-    return found if isinstance(found, str | int) else None
-
-
-class _Repeated(dict[str, object]):
-    """A JSON object in which a key stands twice: which value was meant cannot be told."""
-
-    key: str = ""
-
-
-def _object(pairs: list[tuple[str, object]]) -> dict[str, object]:
-    """A JSON object, marked if a key stands twice."""
-    found = _Repeated(pairs)
-    names = [name for name, _ in pairs]
-    found.key = next((name[:30] for name in names if names.count(name) > 1), "")
-    return found if found.key else dict(pairs)
-
-
-def _repeated_key(entry: object) -> str:
-    """The key that stands twice in a problem or in what it gives; empty if none does."""
-    inner = entry.get("given") if isinstance(entry, dict) else None
-    return next((one.key for one in (entry, inner) if isinstance(one, _Repeated)), "")
-
-
-def _whole_number(digits: str) -> int | str:
-    """A whole number of JSON; one too long for any use stays the text that it was."""
-    return int(digits) if len(digits) <= LONGEST_NUMBER else digits
-
-
-LONGEST_NUMBER = 100
-"""Longer whole numbers are no id and no value. Chosen by us."""
-
-
-def _read_list() -> list[object]:
-    """The list on standard input, or one clear message and exit code 2."""
-    try:
-        text = sys.stdin.buffer.read().decode("utf-8-sig")
-        found = json.loads(text, object_pairs_hook=_object, parse_int=_whole_number)
-    except UnicodeDecodeError:
-        _stop("standard input is not UTF-8 text; save the problems as UTF-8")
-    except RecursionError:
-        _stop("the JSON on standard input is nested too deeply; write a plain list of problems")
-    except ValueError as error:
-        _stop(f"standard input is not JSON ({error}); write a list such as [{EXAMPLE}]")
-    if not isinstance(found, list):
-        _stop(f"standard input is JSON but no list; write [{EXAMPLE}]")
-    return found
 
 
 EXAMPLE = (

@@ -98,6 +98,16 @@ def solve(problem: Problem, rounding: RoundingRules = TEACHING_ROUNDING) -> Solu
     return _number_solution(asked, known, rounding)
 
 
+def exact_answer(asked: Asked) -> Fraction:
+    """The exact answer to a problem that is already read, in its unit; a finish in hours.
+
+    Raises:
+        ProblemError: if something is missing or contradicts.
+    """
+    taken, known = _find(asked)
+    return known[taken.part].value / taken.unit.size
+
+
 def _find(asked: Asked) -> tuple[Asked, Knowns]:
     """The problem as it was taken, and all that follows from it, the asked quantity among it."""
     known = _start(asked)
