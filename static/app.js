@@ -127,23 +127,72 @@
     }
   }
 
-  function moveContainers(path, hours) {
-    for (const station of all(`.station[data-role="${path.dataset.source}"][data-left]`, path)) {
+  // Where a line is: what has passed its pump, what has left its end, and its pressure. The
+  // server gives points; between them, and after the last, the way is straight.
+  const courses = new WeakMap();
+
+  function courseOf(path) {
+    const known = courses.get(path);
+    if (known && known.text === path.dataset.course) return known.points;
+    const points = path.dataset.course.split(";").map((point) => point.split(":").map(Number));
+    courses.set(path, { text: path.dataset.course, points });
+    return points;
+  }
+
+  function whereIs(path, now) {
+    const points = courseOf(path);
+    const ms = Math.max(0, now - Number(path.dataset.anchor));
+    const next = points.findIndex((point) => point[0] > ms);
+    const right = next < 1 ? points.length - 1 : next;
+    const [a, b] = [points[right - 1], points[right]];
+    const on = (what) => a[what] + ((ms - a[0]) / (b[0] - a[0])) * (b[what] - a[what]);
+    return { hours: ms / 3600000, passed: on(1), out: on(2), mmhg: on(3) };
+  }
+
+  // What an inlet has given since. With a stuck valve fluid runs up into the primary.
+  function gave(path, role, at) {
+    const { source } = path.dataset;
+    if (source === role) return at.passed;
+    return source === "both" || source === "back" ? Number(path.dataset[role]) * at.hours : 0;
+  }
+
+  function moveContainers(path, at) {
+    for (const station of all(".station[data-left]", path)) {
       const full = Number(station.dataset.full);
-      const left = Math.max(0, Number(station.dataset.left) - Number(path.dataset.pump) * hours);
+      const left = Math.max(0, Number(station.dataset.left) - gave(path, station.dataset.role, at));
       put(find(".amount", station), `${mlText(left)} mL left`);
-      const height = full ? (58 * left) / full : 0;
+      const height = full ? Math.min(58, (58 * left) / full) : 0;
       const level = find(".level", station);
       level.setAttribute("y", (29 - height).toFixed(1));
       level.setAttribute("height", height.toFixed(1));
+      find(".rod", station)?.setAttribute("height", (75 - height).toFixed(1));
     }
   }
 
+  function movePressure(path, now, at) {
+    const change = whereIs(path, now + 30000).mmhg - at.mmhg;
+    const trend = Math.abs(change) < 0.1 ? "steady" : change > 0 ? "rising" : "falling";
+    for (const text of all(".pressure", path)) put(text, `${Math.floor(at.mmhg + 0.5)} mmHg ${trend}`);
+  }
+
+  function spanText(ms) {
+    const step = ms >= 300000 ? 60000 : 1000;
+    return durationText(Math.floor(ms / step) * step);
+  }
+
+  function moveBattery(path, now) {
+    if (!path.dataset.battery) return;
+    const left = Math.max(0, Number(path.dataset.battery) - (now - Number(path.dataset.anchor)));
+    for (const text of all(".battery", path)) put(text, left ? `battery ${spanText(left)}` : "no power");
+    put(find(`#running-${path.dataset.line} [data-show="battery"]`), spanText(left));
+  }
+
   // Drops fall at the true rate; above three a second they run together into a thread, so
-  // that nothing on the page flashes faster than that.
-  function moveDrops(path, now) {
-    const perMs = (Number(path.dataset.drops) / 3600000) * clock.factor;   // drops per ms of wall time
+  // that nothing on the page flashes faster than that. With reduced motion none falls.
+  function moveDrops(path) {
     for (const station of all(".kind-chamber", path)) {
+      const perMs = (Number(station.dataset.drops) / 3600000) * clock.factor;   // per ms of wall time
+      hearDrops(path.dataset.line, station, perMs);
       const drop = find(".drop", station);
       const falls = station.classList.contains("turns") && perMs > 0 && !still.matches;
       const thread = falls && perMs > 0.003;
@@ -155,41 +204,61 @@
     }
   }
 
+  // --- what lies in the tubing, moving on -----------------------------------------------
+
   const parsePlugs = (text) => (text ? text.split(",") : []).map((one) => {
-    const [tone, ul] = one.split(":");
-    return { tone, ul: Number(ul) };
+    const [tone, ul, share] = one.split(":");
+    return { tone, ul: Number(ul), share: Number(share) };
   });
 
-  // Everything in a line as one row of plugs, counted upstream from the vein, moved on.
-  function movePlugs(path, hours) {
-    const moved = Number(path.dataset.flow) * hours;
-    for (const map of all(".map", path)) {
-      if (!map.getClientRects().length) continue;
-      const order = ["below", "above", path.dataset.source];
-      let begin = 0;
-      const row = [];
-      const tubes = order.map((name) => find(`.plugs[data-tube="${name}"]`, map)).filter(Boolean);
-      for (const tube of tubes) {
-        const size = Number(tube.dataset.size);
-        let at = begin;
-        for (const plug of parsePlugs(tube.dataset.plugs)) {
-          row.push({ tone: plug.tone, from: at - moved, to: at + plug.ul - moved });
-          at += plug.ul;
-        }
-        tube.from = begin;
-        tube.to = begin += size;
-      }
-      const feeds = tubes.length ? tubes[tubes.length - 1].dataset.feeds : "air";
-      if (moved > 0) row.push({ tone: feeds, from: begin - moved, to: begin });
-      for (const tube of tubes) drawPlugs(tube, row);
+  // Plugs in a row, counted upstream from where the row begins.
+  function rowOf(begin, ...texts) {
+    const row = [];
+    let end = begin;
+    for (const plug of texts.flatMap(parsePlugs)) {
+      row.push({ ...plug, from: end, to: end + plug.ul });
+      end += plug.ul;
     }
+    return { row, end };
   }
 
-  function drawPlugs(tube, row) {
-    const size = tube.to - tube.from;
+  const endless = (text, end) => parsePlugs(text).map((plug) => ({ ...plug, from: end, to: Infinity }));
+
+  function movePlugs(path, at) {
+    const map = all(".map", path).find((one) => one.getClientRects().length);
+    const tube = (name) => map && find(`.plugs[data-tube="${name}"]`, map);
+    const below = tube("below");
+    if (!below || !below.dataset.plugs || !path.dataset.source) return;
+    const above = tube("above");
+    const { source } = path.dataset;
+    const feeder = tube(source === "back" ? "secondary" : source);   // none where two flows mix
+    const first = rowOf(0, below.dataset.plugs);
+    const second = rowOf(first.end, above?.dataset.plugs);
+    const third = rowOf(second.end, feeder?.dataset.plugs);
+    const feeds = (feeder || above || below).dataset.feeds;
+    const whole = [...first.row, ...second.row, ...third.row, ...endless(feeds, third.end)];
+    drawPlugs(below, whole, at.out);
+    if (above) drawPlugs(above, whole, first.end + at.passed);
+    for (const role of ["primary", "secondary"]) moveInlet(path, tube(role), role, at);
+  }
+
+  function moveInlet(path, tube, role, at) {
+    if (!tube) return;
+    const own = rowOf(0, tube.dataset.plugs);
+    const back = path.dataset.source === "back" && role === "primary";
+    const other = back ? find('.plugs[data-tube="secondary"]', tube.parentElement) : null;
+    const rising = other ? parsePlugs(other.dataset.plugs || other.dataset.feeds).slice(0, 1) : [];
+    const behind = rising.map((plug) => ({ ...plug, from: -Infinity, to: 0 }));
+    drawPlugs(tube, [...behind, ...own.row, ...endless(tube.dataset.feeds, own.end)], gave(path, role, at));
+  }
+
+  // The part of a row that lies in a tube whose downstream end is at `begin`.
+  function drawPlugs(tube, row, begin) {
+    const size = Number(tube.dataset.size);
     const seen = row
-      .map((plug) => ({ tone: plug.tone, from: Math.max(plug.from, tube.from), to: Math.min(plug.to, tube.to) }))
+      .map((plug) => ({ ...plug, from: Math.max(plug.from - begin, 0), to: Math.min(plug.to - begin, size) }))
       .filter((plug) => plug.to > plug.from);
+    tube.seen = seen;
     while (tube.children.length > seen.length) tube.lastChild.remove();
     while (tube.children.length < seen.length) {
       const fresh = document.createElementNS("http://www.w3.org/2000/svg", "path");
@@ -199,7 +268,7 @@
     }
     seen.forEach((plug, place) => {
       const long = ((plug.to - plug.from) / size) * 1000;
-      const start = ((tube.to - plug.to) / size) * 1000;
+      const start = ((size - plug.to) / size) * 1000;
       const drawn = tube.children[place];
       drawn.setAttribute("class", `plug tone-${plug.tone}`);
       drawn.setAttribute("stroke-dasharray", `${long.toFixed(1)} 2000`);
@@ -207,11 +276,29 @@
     });
   }
 
+  // How much of each drug lies in the tubing, added up from what is drawn.
+  function addLying(path) {
+    for (const text of all("[data-lying]", path)) {
+      const { lying } = text.dataset;
+      if (all(`[data-lying="${lying}"]`, path).length > 1) continue;
+      let ul = 0;
+      const map = all(".map", path).find((one) => one.getClientRects().length);
+      for (const plug of all(".plugs", map || path).flatMap((tube) => tube.seen || [])) {
+        if (plug.tone.replace("-mixed", "") === lying) ul += ((plug.to - plug.from) * plug.share) / 1000;
+      }
+      put(text, `${mlText(ul)} mL`);
+    }
+  }
+
   function movePaths(now) {
     for (const path of all(".path")) {
-      const hours = passed(path.dataset, now);
-      moveContainers(path, hours);
-      if (!still.matches && find(".plugs[data-plugs]", path)) movePlugs(path, hours);
+      const at = whereIs(path, now);
+      moveContainers(path, at);
+      movePressure(path, now, at);
+      moveBattery(path, now);
+      if (still.matches) continue;
+      movePlugs(path, at);
+      if (find(".plugs", path)?.seen || path.dataset.source) addLying(path);
     }
   }
 
@@ -225,7 +312,7 @@
 
   let lastMove = 0;
   function frame(wall) {
-    if (!still.matches) for (const path of all(".path")) moveDrops(path, wardNow());
+    for (const path of all(".path")) moveDrops(path);
     if (wall - lastMove > (still.matches ? 1000 : 200)) {
       lastMove = wall;
       const now = wardNow();
@@ -273,6 +360,76 @@
     addEventListener(press, (event) => {
       if (sound.wanted && !isSounding() && !event.target.closest('[data-tool="sound"]')) startSound().then(showSound);
     });
+  }
+
+  // --- drops by ear: a soft tick for each, on the lines that are listened to ---------------
+
+  const heard = new Map();
+
+  function hearDrops(line, station, perMs) {
+    if (!heard.has(line) || !sound.context || !station.getClientRects().length) return;
+    const key = `${line} ${station.dataset.role}`;
+    const count = Math.floor(performance.now() * perMs + 0.4);   // it sounds as the drop lands
+    const before = heard.get(key);
+    heard.set(key, count);
+    const isNew = before !== undefined && count !== before && perMs > 0 && perMs < 0.01;
+    if (!isNew || !station.classList.contains("turns")) return;
+    const at = sound.context.currentTime;
+    const tone = sound.context.createOscillator();
+    const level = sound.context.createGain();
+    tone.frequency.setValueAtTime(1100, at);
+    tone.frequency.exponentialRampToValueAtTime(500, at + 0.04);
+    level.gain.setValueAtTime(0.08, at);
+    level.gain.exponentialRampToValueAtTime(0.001, at + 0.05);
+    tone.connect(level).connect(sound.context.destination);
+    tone.start(at);
+    tone.stop(at + 0.06);
+    root.dataset.drops = String(Number(root.dataset.drops || 0) + 1);
+  }
+
+  function turnHearing(line) {
+    const on = !heard.delete(line);
+    if (on) startSound().then(() => heard.set(line, true));
+    for (const button of all(`[data-hear="${line}"]`)) {
+      button.setAttribute("aria-pressed", String(on));
+      put(button, on ? "Drops are heard" : "Hear the drops");
+    }
+  }
+
+  for (const button of all("[data-hear]")) button.addEventListener("click", () => turnHearing(button.dataset.hear));
+
+  // --- the roller clamp: a slider beside its field; letting go of it turns the clamp -------
+
+  const CLAMP_WAIT = 400;
+  const turning = new WeakMap();
+  const fieldOf = (slider) => document.getElementById(slider.dataset.sets);
+
+  for (const slider of all(".slider")) {
+    slider.addEventListener("input", () => { fieldOf(slider).value = slider.value; });
+    fieldOf(slider).addEventListener("input", () => { slider.value = fieldOf(slider).value; });
+    slider.addEventListener("change", () => {
+      clearTimeout(turning.get(slider));
+      turning.set(slider, setTimeout(() => slider.form.requestSubmit(), CLAMP_WAIT));
+    });
+  }
+
+  // Sliders stand where the clamp stands, unless they are being moved.
+  function showClamps() {
+    for (const slider of all(".slider")) {
+      const { opening } = find(`#line-${slider.form.elements.line.value}`).dataset;
+      const field = fieldOf(slider);
+      if (!opening || [slider, field].includes(document.activeElement)) continue;
+      slider.value = opening;
+      field.value = opening;
+    }
+  }
+
+  // A reason stands for one entry only.
+  function clearReasons() {
+    for (const limit of all(".limit:not(.limit-asks)")) {
+      const field = limit.closest("form")?.elements.reason;
+      if (field) field.value = "";
+    }
   }
 
   // --- drawers: what can be done at a part of the line ----------------------------------
@@ -343,6 +500,8 @@
     markDrawers();
     measureTop();
     for (const note of all(".third-note")) showThird(note);
+    showClamps();
+    clearReasons();
     lastMove = 0;
     tickSound();
     const form = ctx.sourceElement;
@@ -435,7 +594,7 @@
     w: () => goTo("#work input.worked"),
     t: () => goTo("#trolley"),
     l: () => goTo(".path"),
-    g: () => goTo('.give [name="volume"]'),
+    g: () => goTo('.give [name="volume"], .hand-part .slider'),
     p: () => goTo("#patient"),
     c: () => goTo('[aria-labelledby="flowsheet-title"] select'),
     r: () => goTo("#record"),

@@ -1,5 +1,7 @@
 """Readable builders for tests: a scenario, a line, a state. Fixed, invented values.
 
+`a_gravity_line(...)` and `a_syringe_line(...)` have no pump set; name `hydraulics=HYDRAULICS`
+in `a_scenario` for catheters and syringes that hold back and give.
 `a_scenario(...)` has one patient with one hand, a bag, a small bag with a drug, two
 orders and one line; every part can be replaced by name. `a_ready_line(...)` is a line that
 is hung, primed, loaded and connected. `a_running_state(...)` is the state with that line
@@ -28,6 +30,7 @@ from trainer.scenario.model import (
     Effect,
     Fluid,
     Formulary,
+    Hydraulics,
     LineSpec,
     Order,
     Patient,
@@ -37,9 +40,10 @@ from trainer.scenario.model import (
     Scenario,
     Sign,
     Supply,
+    SyringeSize,
     Trigger,
 )
-from trainer.terms import AlarmKind, Happening, Priority, Role, Running, Verb, Where
+from trainer.terms import AlarmKind, Drive, Happening, Priority, Role, Running, Verb, Where
 
 SECOND = 1_000
 MINUTE = 60 * SECOND
@@ -62,7 +66,24 @@ PRIORITIES = (
     (AlarmKind.INFUSION_COMPLETE, Priority.MEDIUM),
     (AlarmKind.INFUSION_NEAR_COMPLETE, Priority.LOW),
     (AlarmKind.ATTENTION_REMINDER, Priority.LOW),
+    (AlarmKind.CHECK_SET, Priority.HIGH),
+    (AlarmKind.POWER_LOST, Priority.LOW),
+    (AlarmKind.LOW_BATTERY, Priority.LOW),
+    (AlarmKind.BATTERY_DEPLETED, Priority.HIGH),
 )
+
+HYDRAULICS = Hydraulics(
+    catheter_flow=((22, Fraction(45)), (24, Fraction(20))),
+    syringes=(
+        SyringeSize(
+            size_ml=Fraction(50),
+            compliance_ul_per_mmhg=Fraction("2.6"),
+            slack_ml=Fraction("0.2"),
+        ),
+    ),
+)
+"""A ward's hydraulics with two gauges and one size of syringe."""
+PLAIN_HYDRAULICS = Hydraulics()
 
 
 def pump_rules(**changes: Any) -> PumpRules:
@@ -90,7 +111,10 @@ def pump_rules(**changes: Any) -> PumpRules:
 
 
 def a_policy(
-    *, priorities: tuple[tuple[AlarmKind, Priority], ...] = PRIORITIES, **changes: Any
+    *,
+    priorities: tuple[tuple[AlarmKind, Priority], ...] = PRIORITIES,
+    hydraulics: Hydraulics = PLAIN_HYDRAULICS,
+    **changes: Any,
 ) -> Policy:
     """A ward's policy; the pump's rules are named directly."""
     return Policy(
@@ -105,6 +129,7 @@ def a_policy(
         priorities=priorities,
         second_check=(),
         lb_per_kg=Fraction("2.2"),
+        hydraulics=hydraulics,
     )
 
 
@@ -128,6 +153,37 @@ def a_dry_line(number: int = 1, **changes: Any) -> LineSpec:
 def a_ready_line(number: int = 1, *, hung: str = "bag", **changes: Any) -> LineSpec:
     """A line that is hung, primed, loaded, connected and open; it stands still."""
     return a_dry_line(number, hung=hung, **changes)
+
+
+def a_gravity_line(number: int = 1, *, opening: str = "0.2", **changes: Any) -> LineSpec:
+    """A line that is hung, primed, connected and open, run by its container's height."""
+    return a_ready_line(number, drive=Drive.GRAVITY, opening=Fraction(opening), **changes)
+
+
+def a_syringe_line(number: int = 1, *, hung: str = "", **changes: Any) -> LineSpec:
+    """A line for a syringe in its pump: no chamber, no port, nothing above the pump."""
+    spec = LineSpec(
+        number=number,
+        access="hand",
+        has_port=False,
+        chamber_ml=Fraction(0),
+        above_ml=Fraction(0),
+        port_ml=Fraction(0),
+        below_ml=Fraction("1.5"),
+        secondary_chamber_ml=Fraction(0),
+        secondary_ml=Fraction(0),
+        drop_factor=Fraction(1),
+        hung=hung,
+        drive=Drive.SYRINGE,
+    )
+    return replace(spec, **changes)
+
+
+def a_syringe(
+    supply: str = "syringe", fluid: str = "sedative", volume_ml: int = 50, **changes: Any
+) -> Supply:
+    """A filled syringe on the trolley; its size is its volume."""
+    return replace(a_bag(supply, fluid, volume_ml), kind="syringe", **changes)
 
 
 def a_bag(
@@ -313,6 +369,10 @@ class Bedside:
     def alarms(self) -> list[tuple[AlarmKind, int]]:
         """Every alarm that was raised: its kind and moment."""
         return [(event.kind, event.at_ms) for event in self.of_kind("AlarmRaised")]
+
+    def reason(self) -> Any:
+        """Why the last act that was refused was refused."""
+        return self.refusal.reason
 
     @property
     def refusal(self) -> Any:

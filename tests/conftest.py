@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
-from hypothesis import settings
+import os
+
+from hypothesis import HealthCheck, settings
 
 settings.register_profile("house", deadline=None)  # nothing in this suite asserts a time
-settings.load_profile("house")
+settings.register_profile(
+    "nightly",
+    deadline=None,
+    max_examples=10_000,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],
+)
+settings.load_profile("nightly" if os.environ.get("TRAINER_EXAMPLES") else "house")
 
 collect_ignore = ["bench"]
 

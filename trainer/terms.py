@@ -34,17 +34,24 @@ class Verb(StrEnum):
     HANG = "hang"
     TAKE_DOWN = "take down"
     SPIKE = "spike"
+    ATTACH_SYRINGE = "attach syringe"
+    OPEN_AIR_INLET = "open air inlet"
     FILL_CHAMBER = "fill chamber"
     LOWER_PRIMARY = "lower primary"
     RAISE_PRIMARY = "raise primary"
+    SET_HEIGHT = "set height"
     OPEN_CLAMP = "open clamp"
     CLOSE_CLAMP = "close clamp"
+    TURN_CLAMP = "turn clamp"
+    COUNT_DROPS = "count drops"
     PRIME = "prime"
     CLEAR_AIR = "clear air"
     SCRUB_HUB = "scrub hub"
     CONNECT = "connect"
     DISCONNECT = "disconnect"
     LOAD = "load"
+    UNLOAD = "unload"
+    PLUG_IN = "plug in"
     ENTER = "enter"
     SECOND_CHECK = "second check"
     START = "start"
@@ -54,9 +61,12 @@ class Verb(StrEnum):
     LOOK_AT_SITE = "look at site"
     LOOK_AT_PATIENT = "look at patient"
     LOOK_AT_CONTAINER = "look at container"
+    MEASURE = "measure"
     FOLLOW_LINE = "follow line"
     STRAIGHTEN = "straighten"
     REPOSITION = "reposition"
+    REMOVE_CATHETER = "remove catheter"
+    RESITE = "resite"
     RELEASE_PRESSURE = "release pressure"
     FLUSH = "flush"
     NOTIFY = "notify"
@@ -87,6 +97,10 @@ class Param(StrEnum):
     WHO = "who"  # prescriber, charge nurse, pharmacist, family
     TEXT = "text"  # free words of the learner
     LENGTH = "length"  # how long to wait, "5 min"
+    HEIGHT = "height"  # of a container or a syringe above the site, "90 cm"
+    OPENING = "opening"  # of a roller clamp, "12.5 %"
+    FLUID = "fluid"  # what the learner tells the pump runs, a fluid's id
+    REASON = "reason"  # why a soft limit is overridden
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,18 +127,27 @@ SHAPES: dict[Verb, Shape] = {
     Verb.HANG: Shape((Param.LINE, Param.ROLE, Param.SUPPLY)),
     Verb.TAKE_DOWN: Shape(_LINE_ROLE),
     Verb.SPIKE: Shape(_LINE_ROLE),
+    Verb.ATTACH_SYRINGE: Shape((Param.LINE, Param.SUPPLY)),
+    Verb.OPEN_AIR_INLET: Shape(_LINE_ROLE),
     Verb.FILL_CHAMBER: Shape(_LINE_ROLE),
     Verb.LOWER_PRIMARY: Shape(_LINE),
     Verb.RAISE_PRIMARY: Shape(_LINE),
+    Verb.SET_HEIGHT: Shape((Param.LINE, Param.HEIGHT)),
     Verb.OPEN_CLAMP: Shape((Param.LINE, Param.CLAMP)),
     Verb.CLOSE_CLAMP: Shape((Param.LINE, Param.CLAMP)),
+    Verb.TURN_CLAMP: Shape((Param.LINE, Param.OPENING)),
+    Verb.COUNT_DROPS: Shape((Param.LINE, Param.SECONDS), (Param.ROLE,)),
     Verb.PRIME: Shape(_LINE_ROLE),
     Verb.CLEAR_AIR: Shape((Param.LINE, Param.HOW)),
     Verb.SCRUB_HUB: Shape((Param.LINE, Param.AT, Param.SECONDS)),
     Verb.CONNECT: Shape((Param.LINE, Param.AT)),
     Verb.DISCONNECT: Shape((Param.LINE, Param.AT)),
     Verb.LOAD: Shape(_LINE),
-    Verb.ENTER: Shape(_LINE_ROLE, (Param.VOLUME, Param.DURATION, Param.RATE)),
+    Verb.UNLOAD: Shape(_LINE),
+    Verb.PLUG_IN: Shape(_LINE),
+    Verb.ENTER: Shape(
+        _LINE_ROLE, (Param.VOLUME, Param.DURATION, Param.RATE, Param.FLUID, Param.REASON)
+    ),
     Verb.SECOND_CHECK: Shape(_LINE),
     Verb.START: Shape(_LINE),
     Verb.STOP: Shape(_LINE),
@@ -133,9 +156,12 @@ SHAPES: dict[Verb, Shape] = {
     Verb.LOOK_AT_SITE: Shape((Param.ACCESS,)),
     Verb.LOOK_AT_PATIENT: Shape(),
     Verb.LOOK_AT_CONTAINER: Shape(_LINE),
+    Verb.MEASURE: Shape((Param.WHAT,)),
     Verb.FOLLOW_LINE: Shape(_LINE),
     Verb.STRAIGHTEN: Shape(_LINE),
     Verb.REPOSITION: Shape((Param.ACCESS,)),
+    Verb.REMOVE_CATHETER: Shape((Param.ACCESS,)),
+    Verb.RESITE: Shape((Param.ACCESS,)),
     Verb.RELEASE_PRESSURE: Shape(_LINE),
     Verb.FLUSH: Shape((Param.LINE, Param.VOLUME)),
     Verb.NOTIFY: Shape((Param.WHO,), (Param.TEXT,)),
@@ -160,6 +186,14 @@ class Clamp(StrEnum):
     PRIMARY = "primary"
     SECONDARY = "secondary"
     PATIENT = "patient"
+
+
+class Drive(StrEnum):
+    """What moves a line's fluid."""
+
+    PUMP = "pump"  # a volumetric pump on an administration set
+    SYRINGE = "syringe"  # a syringe pushed by its pump; no drip chamber, no clamp above
+    GRAVITY = "gravity"  # the height of the container, held back by a roller clamp
 
 
 class Where(StrEnum):
@@ -189,6 +223,10 @@ class AlarmKind(StrEnum):
     INFUSION_COMPLETE = "infusion complete"
     INFUSION_NEAR_COMPLETE = "infusion near complete"
     ATTENTION_REMINDER = "attention reminder"
+    CHECK_SET = "check administration set"
+    POWER_LOST = "power lost"
+    LOW_BATTERY = "low battery"
+    BATTERY_DEPLETED = "battery depleted"
 
 
 class Priority(StrEnum):
@@ -203,8 +241,11 @@ class Site(StrEnum):
     """What is true of a catheter's site, looked at or not."""
 
     PATENT = "patent"
-    INFILTRATED = "infiltrated"
-    DISLODGED = "dislodged"
+    PHLEBITIS = "phlebitis"  # inflamed; fluid still reaches the vein
+    INFILTRATED = "infiltrated"  # fluid goes into the tissue
+    BLOCKED = "blocked"  # nothing passes the catheter
+    DISLODGED = "dislodged"  # out of the vein, leaking under the dressing
+    REMOVED = "removed"  # taken out; nothing can be connected
 
 
 class Happening(StrEnum):
@@ -218,6 +259,30 @@ class Happening(StrEnum):
     ORDER_ENDED = "order ended"
     SIGN_CHANGES = "sign changes"
     SITE_CHANGES = "site changes"
+    LINE_NARROWS = "line narrows"
+    SIGN_DRIFTS = "sign drifts"
+    ARM_MOVES = "arm moves"
+    VEIN_PRESSURE_CHANGES = "vein pressure changes"
+    VALVE_STICKS = "valve sticks"
+    POWER_FAILS = "power fails"
+    POWER_RETURNS = "power returns"
+    SET_SLIPS = "set slips"
+
+
+class Driver(StrEnum):
+    """What of a substance a sign answers to."""
+
+    LEVEL = "level"  # concentration in the body
+    EFFECT_SITE = "effect site"  # concentration where it acts, behind the body's by a lag
+    RATE = "rate"  # how fast it reaches the vein
+
+
+class Curve(StrEnum):
+    """How a sign's change depends on what drives it."""
+
+    LINEAR = "linear"  # change = most x level
+    SATURATING = "saturating"  # change = most x level^n / (half_at^n + level^n)
+    EXPONENTIAL = "exponential"  # sign is multiplied by e^(most x level)
 
 
 class Refusal(StrEnum):
@@ -238,6 +303,9 @@ class Refusal(StrEnum):
     CAUSE_REMAINS = "cause remains"
     OUT_OF_RANGE = "out of range"
     NO_ALARM = "no alarm"
+    NO_POWER = "no power"
+    OUTSIDE_LIMIT = "outside limit"  # a hard limit: cannot be entered
+    NEEDS_REASON = "needs a reason"  # a soft limit: enter again with a reason
     ENDED = "ended"
 
 
@@ -262,7 +330,8 @@ DOMAINS: dict[Domain, tuple[Verb, ...]] = {
     Domain.WATCHING: (
         Verb.STOP, Verb.PAUSE_SOUND, Verb.RESET_ALARM, Verb.LOOK_AT_SITE, Verb.LOOK_AT_PATIENT,
         Verb.LOOK_AT_CONTAINER, Verb.FOLLOW_LINE, Verb.STRAIGHTEN, Verb.REPOSITION,
-        Verb.RELEASE_PRESSURE, Verb.CLEAR_AIR, Verb.WAIT,
+        Verb.RELEASE_PRESSURE, Verb.CLEAR_AIR, Verb.WAIT, Verb.COUNT_DROPS, Verb.MEASURE,
+        Verb.REMOVE_CATHETER, Verb.RESITE, Verb.PLUG_IN,
     ),
     Domain.COMMUNICATING: (
         Verb.QUESTION_ORDER, Verb.NOTIFY, Verb.READ_BACK, Verb.CHART, Verb.TEACH,

@@ -20,6 +20,9 @@ import httpx
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
+from tests.web.three_lines import folder_with_three_lines
+from trainer.paths import SCENARIOS
+
 NAMES = ("chromium", "chromium-browser", "google-chrome")
 WAIT_S = 30
 ROOT = Path(__file__).resolve().parents[2]
@@ -51,9 +54,10 @@ class Trainer:
             self.process.stdout.close()
 
 
-def started(folder: Path, port: int = 0) -> Trainer:
+def started(folder: Path, port: int = 0, scenarios: Path = SCENARIOS) -> Trainer:
     """Start the command and wait until it says where it answers."""
     command = [sys.executable, "-m", "trainer", "--no-browser", "--data", str(folder)]
+    command += ["--scenarios", str(scenarios)]
     process = subprocess.Popen(
         [*command, "--port", str(port)],
         cwd=ROOT,
@@ -76,7 +80,8 @@ def started(folder: Path, port: int = 0) -> Trainer:
 
 @pytest.fixture(scope="package")
 def trainer(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Trainer]:
-    found = started(tmp_path_factory.mktemp("trainer"))
+    place = tmp_path_factory.mktemp("trainer")
+    found = started(place, scenarios=folder_with_three_lines(place))
     yield found
     found.end()
 

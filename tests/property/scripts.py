@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
@@ -13,13 +14,15 @@ from tests.build import (
     a_bag,
     a_block,
     a_dry_line,
+    a_gravity_line,
     a_ready_line,
     a_scenario,
+    a_syringe_line,
     an_event,
 )
 from trainer.engine.actions import Action
-from trainer.scenario.model import Effect, Scenario, Trigger
-from trainer.terms import SHAPES, AlarmKind, Happening, Role, Running, Site, Verb, Where
+from trainer.scenario.model import Effect, Hydraulics, Scenario, SyringeSize, Trigger
+from trainer.terms import SHAPES, AlarmKind, Drive, Happening, Role, Running, Site, Verb, Where
 
 SMALL = (
     a_bag(volume_ml=30),
@@ -65,11 +68,11 @@ EVENTS = (
 )  # fmt: skip
 
 
+DRY_LINE = a_dry_line(2, access="foot", **TUBING)
+
+
 def _bedside(**changes: Any) -> Scenario:
-    lines = (
-        a_ready_line(1, **TUBING),
-        a_dry_line(2, access="foot", **TUBING),
-    )
+    lines = (a_ready_line(1, **TUBING), DRY_LINE)
     given: dict[str, Any] = {
         "lines": lines,
         "supplies": SMALL,
@@ -78,6 +81,49 @@ def _bedside(**changes: Any) -> Scenario:
     }
     return a_scenario(**given)
 
+
+NARROWINGS = (
+    an_event(
+        "pinched",
+        Trigger(given_ml=Fraction("0.8"), line=1),
+        _effect(Happening.LINE_NARROWS, line=1, reason="a tight strap", mend=Verb.STRAIGHTEN,
+                resistance=Fraction("0.9")),
+    ),
+    an_event(
+        "pinched-more",
+        Trigger(given_ml=Fraction(2), line=1),
+        _effect(Happening.LINE_NARROWS, line=1, reason="a tighter strap", mend=Verb.STRAIGHTEN,
+                resistance=Fraction(9)),
+    ),
+    an_event("arm-up", Trigger(at_ms=2 * MINUTE),
+             _effect(Happening.ARM_MOVES, access="hand", height_cm=Fraction(35))),
+    an_event("arm-down", Trigger(at_ms=5 * MINUTE),
+             _effect(Happening.ARM_MOVES, access="hand", height_cm=Fraction(-20))),
+    an_event("cuff", Trigger(at_ms=7 * MINUTE),
+             _effect(Happening.VEIN_PRESSURE_CHANGES, access="hand", pressure_mmhg=Fraction(70))),
+    an_event("swollen", Trigger(at_ms=12 * MINUTE),
+             _effect(Happening.SITE_CHANGES, access="hand", site=Site.INFILTRATED)),
+    an_event("clotted", Trigger(at_ms=25 * MINUTE),
+             _effect(Happening.SITE_CHANGES, access="hand", site=Site.BLOCKED)),
+    an_event("by-hand", Trigger(by_hand=True)),
+)  # fmt: skip
+SLOW = Hydraulics(
+    set_resistance=Fraction("0.4"),
+    clamp_resistance=Fraction("0.1"),
+    catheter_flow=((24, Fraction(20)),),
+    bottle_gas_ml=Fraction(20),
+    syringes=(
+        SyringeSize(
+            size_ml=Fraction(20),
+            compliance_ul_per_mmhg=Fraction("1.3"),
+            slack_ml=Fraction("0.2"),
+        ),
+    ),
+)
+"""A ward where gravity is slow enough for small containers, and syringes give way."""
+SYRINGES = tuple(replace(bag, kind="syringe") for bag in SMALL)
+BOTTLES = tuple(replace(bag, kind="bottle") for bag in SMALL)
+SYRINGE_LINE: dict[str, Any] = {"below_ml": Fraction("0.7")}
 
 BEDSIDES = (
     _bedside(),
@@ -92,6 +138,32 @@ BEDSIDES = (
         ),
         events=EVENTS[:3],
         drop_sensor=False,
+    ),
+    _bedside(lines=(a_ready_line(1, valve_works=False, **TUBING), DRY_LINE), events=EVENTS),
+    _bedside(supplies=BOTTLES, drop_sensor=False),
+    _bedside(events=NARROWINGS, hydraulics=SLOW),
+    _bedside(
+        lines=(a_ready_line(1, **TUBING), a_ready_line(2, hung="second-bag", **TUBING)),
+        events=NARROWINGS,
+        hydraulics=SLOW,
+        closes_when_unloaded=False,
+    ),
+    _bedside(
+        lines=(a_gravity_line(1, **TUBING), replace(DRY_LINE, drive=Drive.GRAVITY)),
+        events=NARROWINGS,
+        hydraulics=SLOW,
+    ),
+    _bedside(
+        lines=(a_gravity_line(1, **TUBING), a_ready_line(2, hung="second-bag", **TUBING)),
+        supplies=BOTTLES,
+        events=EVENTS,
+        hydraulics=SLOW,
+    ),
+    _bedside(
+        lines=(a_syringe_line(1, hung="bag", **SYRINGE_LINE), a_syringe_line(2, access="foot")),
+        supplies=SYRINGES,
+        events=NARROWINGS,
+        hydraulics=SLOW,
     ),
 )
 """Small containers and tubing, so that within minutes they run dry, block and alarm."""
@@ -117,6 +189,10 @@ VALUES: dict[str, tuple[str, ...]] = {
     "text": ("words",),
     "length": ("5 min",),
     "sure": ("guess",),
+    "height": ("90 cm", "40 cm", "150 cm", "-3 cm"),
+    "opening": ("100 %", "40 %", "7.5 %", "0 %", "200 %"),
+    "fluid": ("saline", "ghost"),
+    "reason": ("asked the prescriber",),
 }
 
 
@@ -150,6 +226,8 @@ LIKELY = (
     Verb.RELEASE_PRESSURE, Verb.CLEAR_AIR, Verb.CLEAR_AIR, Verb.PAUSE_SOUND,
     Verb.HANG, Verb.SPIKE, Verb.FILL_CHAMBER, Verb.PRIME, Verb.TAKE_DOWN, Verb.CHOOSE,
     Verb.LOWER_PRIMARY, Verb.CONNECT, Verb.DISCONNECT, Verb.FLUSH, Verb.RESET_ALARM,
+    Verb.SET_HEIGHT, Verb.TURN_CLAMP, Verb.ATTACH_SYRINGE, Verb.LOAD, Verb.UNLOAD,
+    Verb.OPEN_AIR_INLET,
 )  # fmt: skip
 
 

@@ -48,13 +48,16 @@ class Tube:
 
 @dataclass
 class Source:
-    """A container with its drip chamber and the tubing down to the join."""
+    """A container with its drip chamber, stirred as one, and the tubing down to the join."""
 
     fluid: str
     left: float
     chamber: float
     tube: Tube
+    resistance: float  # mmHg per (mL/h)
     clamp_open: bool = True
+    foreign: dict[str, float] = field(default_factory=lambda: defaultdict(float))
+    """Shares of what has run up into it from elsewhere."""
 
     @property
     def holds(self) -> float:
@@ -67,8 +70,23 @@ class Source:
         self.left -= from_container
         self.chamber -= from_chamber
         rest = volume - from_container - from_chamber
-        given: list[Piece] = [[self.fluid, from_container + from_chamber], [AIR, rest]]
+        fluid = from_container + from_chamber
+        own = 1 - sum(self.foreign.values())
+        given: list[Piece] = [[self.fluid, own * fluid]]
+        given += [[name, share * fluid] for name, share in self.foreign.items()]
+        given.append([AIR, rest])
         return [piece for piece in given if piece[1] > 0]
+
+    def take_back(self, pieces: list[Piece]) -> None:
+        """What has run up into the container is stirred in; air rises and is gone."""
+        for fluid, volume in pieces:
+            if fluid == AIR:
+                continue
+            before, self.left = self.holds, self.left + volume
+            for name in self.foreign:
+                self.foreign[name] *= before / self.holds
+            if fluid != self.fluid:
+                self.foreign[fluid] += volume / self.holds
 
 
 @dataclass
@@ -89,6 +107,8 @@ class Twin:
     step: float = 0.25
     now: float = 0.0
     lowered: bool = True
+    drop: float = 25.0  # cm that a lowered primary hangs below the secondary
+    valve_works: bool = True
     patient_clamp_open: bool = True
     bent_below: bool = False
     bent_above: bool = False
@@ -126,8 +146,9 @@ class Twin:
             length = min(self.step, moment - self.now)
             self.now += length
             self.settle()
-            if self.rate > 0:
-                self.pump(self.rate * length / 3600)
+            primary, secondary = self.flows()
+            if self.rate > 0 or secondary > 0:
+                self.move(primary * length / 3600, secondary * length / 3600)
         self.settle()
 
     def settle(self) -> None:
@@ -146,23 +167,39 @@ class Twin:
         return self.patient_clamp_open and not self.bent_below
 
     def source(self) -> Source:
-        secondary = self.secondary
-        if secondary.clamp_open and self.lowered and secondary.holds > TINY:
-            return secondary
-        return self.primary
+        """The inlet that gives most."""
+        primary, secondary = self.flows(at_least=1e-6)
+        return self.secondary if secondary > primary else self.primary
 
-    def pump(self, volume: float) -> None:
-        source = self.source()
-        had_fluid = source.left > TINY
-        if source.clamp_open and not self.bent_above:
-            for fluid, part in source.give(volume):
-                source.tube.put(fluid, part)
-            for fluid, part in source.tube.take(volume):
-                self.above.put(fluid, part)
-        else:
+    def flows(self, at_least: float = 0.0) -> tuple[float, float]:
+        """What primary and secondary give, in mL/h: the race of their heads at the join.
+
+        Where one alone can give, it gives all. 1 cm of water is 0.73556 mmHg.
+        """
+        rate = max(self.rate, at_least)
+        can = [one.clamp_open and one.holds > TINY for one in (self.primary, self.secondary)]
+        if not can[1]:
+            return rate, 0.0
+        if not can[0]:
+            return 0.0, rate
+        head = 0.73556 * self.drop if self.lowered else 0.0
+        r_p, r_s = self.primary.resistance, self.secondary.resistance
+        secondary = (head + rate * r_p) / (r_s + r_p)
+        if self.valve_works or self.bent_above:
+            secondary = min(rate, secondary)
+        return rate - secondary, secondary
+
+    def move(self, primary: float, secondary: float) -> None:
+        """So much from each inlet in one step; less than nothing runs up into the primary."""
+        volume = primary + secondary
+        had_fluid = self.primary.left > TINY
+        if self.bent_above or not self.source().clamp_open:
             self.drawn += volume
-            for fluid, part in source.tube.take(volume):
-                self.above.put(fluid, part)
+            self.fill_above(self.source().tube.take(volume))
+        elif primary < 0:
+            self.run_up(volume, -primary)
+        else:
+            self.run_together(primary, secondary)
         for fluid, part in self.above.take(volume):
             self.below.put(fluid, part)
         if self.open_below():
@@ -170,8 +207,43 @@ class Twin:
                 self.vein[fluid] += part
         else:
             self.stored += volume
-        self.count(volume)
-        self.watch(source, had_fluid)
+        if self.rate > 0:
+            self.count(volume)
+            self.watch(had_fluid=had_fluid)
+
+    def fill_above(self, pieces: list[Piece]) -> None:
+        for fluid, part in pieces:
+            self.above.put(fluid, part)
+
+    def run_together(self, primary: float, secondary: float) -> None:
+        """Each in small portions; but air at one tube's end passes alone."""
+        if primary > 0 and secondary > 0:
+            for tube in (self.primary.tube, self.secondary.tube):
+                if tube.pieces[0][0] == AIR:
+                    volume = primary + secondary
+                    is_primary = tube is self.primary.tube
+                    primary, secondary = (volume, 0.0) if is_primary else (0.0, volume)
+                    break
+        for source, volume in ((self.primary, primary), (self.secondary, secondary)):
+            for fluid, part in source.give(volume):
+                source.tube.put(fluid, part)
+            self.fill_above(source.tube.take(volume))
+
+    def run_up(self, down: float, up: float) -> None:
+        """The valve is stuck: some of the secondary's flow goes up the primary's tubing."""
+        for fluid, part in self.secondary.give(down + up):
+            self.secondary.tube.put(fluid, part)
+        tube = self.primary.tube
+        for fluid, part in self.secondary.tube.take(down + up):
+            self.above.put(fluid, part * down / (down + up))
+            rising = part * up / (down + up)
+            if tube.pieces and tube.pieces[0][0] == fluid:
+                tube.pieces[0][1] += rising
+            else:
+                tube.pieces.insert(0, [fluid, rising])
+        tube.pieces.reverse()
+        self.primary.take_back(tube.take(up))
+        tube.pieces.reverse()
 
     def count(self, volume: float) -> None:
         if self.keeping_open:
@@ -187,13 +259,12 @@ class Twin:
             self.keeping_open = True
             self.rate = min(self.rate, self.keep_open_rate)
 
-    def watch(self, source: Source, had_fluid: bool) -> None:
+    def watch(self, *, had_fluid: bool) -> None:
         if self.stored >= self.pressure_rise * self.compliance_below - TINY:
             self.alarm("downstream occlusion")
         if self.drawn >= self.suction_fall * self.compliance_above - TINY:
             self.alarm("upstream occlusion")
-        emptied = had_fluid and source.left <= TINY
-        if self.drop_sensor and emptied and source is self.primary:
+        if self.drop_sensor and had_fluid and self.primary.left <= TINY:
             self.alarm("container empty")
         if self.bubble_at_detector() >= self.air_limit - TINY:
             if not self.told_air:

@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections import Counter
 from itertools import pairwise
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.property.examples import tried
 from tests.property.scripts import Script, scripts
 from trainer.engine.advance import advance, next_happening_ms
+from trainer.engine.amounts import MOTES_PER_ML
 from trainer.engine.begin import initial_state
+from trainer.engine.blend import volumes_of
 from trainer.engine.carry import carry
 from trainer.engine.decide import decide, finish, inject
 from trainer.engine.events import Event, Flushed
@@ -66,7 +69,18 @@ def held(state: State) -> Counter[str]:
     return found
 
 
-@settings(max_examples=150, deadline=None)
+def held_pure(state: State) -> Counter[str]:
+    """The same, with blends taken apart into the fluids that ran together in them."""
+    found: Counter[str] = Counter()
+    for fluid, volume in held(state).items():
+        found.update(dict(volumes_of(fluid, volume)))
+    return found
+
+
+MICROLITRE = MOTES_PER_ML // 1_000
+
+
+@tried(150)
 @given(scripts(), st.integers(0, 60 * 60_000), st.integers(0, 60 * 60_000))
 def test_advancing_in_two_steps_equals_one(case, first, second):
     state = played((case[0], case[1]))[0][-2]
@@ -78,14 +92,14 @@ def test_advancing_in_two_steps_equals_one(case, first, second):
     assert fold(fold(state, before), after) == fold(state, one)
 
 
-@settings(max_examples=150, deadline=None)
+@tried(150)
 @given(scripts())
 def test_folding_the_log_gives_the_live_state(case):
     states, log, _ = played(case)
     assert fold(initial_state(case[0]), log) == states[-1]
 
 
-@settings(max_examples=150, deadline=None)
+@tried(150)
 @given(scripts())
 def test_running_the_inputs_again_reproduces_the_log(case):
     _, log, _ = played(case)
@@ -93,7 +107,7 @@ def test_running_the_inputs_again_reproduces_the_log(case):
     assert audit(case[0], log) is None
 
 
-@settings(max_examples=150, deadline=None)
+@tried(150)
 @given(scripts())
 def test_no_fluid_is_made_or_lost_to_the_mote(case):
     states, log, end_ms = played(case)
@@ -103,10 +117,13 @@ def test_no_fluid_is_made_or_lost_to_the_mote(case):
             flushed[event.fluid] += event.volume
     begun = held(states[0])
     begun.update(flushed)
-    assert held(carry(states[-1], end_ms)) == begun
+    ended = held_pure(carry(states[-1], end_ms))
+    assert ended.total() == begun.total()
+    for fluid in begun.keys() | ended.keys():  # shares of blends are rounded
+        assert abs(ended[fluid] - begun[fluid]) <= MICROLITRE
 
 
-@settings(max_examples=150, deadline=None)
+@tried(150)
 @given(scripts())
 def test_no_volume_is_ever_negative_and_every_tube_holds_what_fits(case):
     states, _, _ = played(case)
@@ -125,10 +142,12 @@ def _check_tubing(line: Line) -> None:
     assert all(plug.volume > 0 for plug in (*line.above, *line.below))
     assert missing + line.above_size - volume_of(line.above) == line.drawn
     assert volume_of(line.below) == line.below_size + line.stored
-    assert line.stored >= 0 <= line.drawn
+    assert line.drawn >= 0 <= line.slack
+    assert -line.below_size <= line.rest
+    assert line.primary.opening > 0
 
 
-@settings(max_examples=100, deadline=None)
+@tried(100)
 @given(scripts())
 def test_what_was_given_only_grows(case):
     states, _, _ = played(case)
@@ -143,7 +162,7 @@ def test_what_was_given_only_grows(case):
             assert new.pump.total_secondary >= old.pump.total_secondary
 
 
-@settings(max_examples=100, deadline=None)
+@tried(100)
 @given(scripts())
 def test_events_are_told_in_the_order_of_time(case):
     _, log, _ = played(case)
@@ -151,7 +170,7 @@ def test_events_are_told_in_the_order_of_time(case):
     assert moments == sorted(moments)
 
 
-@settings(max_examples=100, deadline=None)
+@tried(100)
 @given(scripts(), st.integers(0, 60 * 60_000))
 def test_a_log_shows_the_state_of_any_moment(case, at_ms):
     _, log, end_ms = played(case)
@@ -162,7 +181,26 @@ def test_a_log_shows_the_state_of_any_moment(case, at_ms):
     assert format_state(shown).startswith("t=")
 
 
-@settings(max_examples=100, deadline=None)
+A_FEW_MOTES = 1_000
+"""Less than a thousandth of a microlitre: a closed bottle's vacuum counts in such steps."""
+
+
+def is_rounded(state: State) -> bool:
+    """Whether a narrowing or a closed bottle may bend a flow, or fluids may blend."""
+    bent = any(line.narrowed_ms or not line.valve_works for line in state.lines)
+    two_feeds = any(line.secondary is not None and line.secondary.joined for line in state.lines)
+    closed = any(one.gas and not one.vented for one in state.containers)
+    return bent or two_feeds or closed
+
+
+def volumes(state: State) -> list[int]:
+    """What every container holds and every line stores and has moved."""
+    return [one.left for one in state.containers] + [
+        volume for line in state.lines for volume in (line.stored, line.drawn, line.pump.total)
+    ]
+
+
+@tried(100)
 @given(scripts())
 def test_carrying_to_the_next_happening_in_two_steps_equals_one_for_every_volume(case):
     state = played(case)[0][-2]
@@ -171,16 +209,21 @@ def test_carrying_to_the_next_happening_in_two_steps_equals_one_for_every_volume
         return
     middle = (state.as_of_ms + until) // 2
     once, twice = carry(state, until), carry(carry(state, middle), until)
+    if is_rounded(state):  # whole motes are taken at each step
+        assert held(once).total() == held(twice).total()
+        for one, other in zip(volumes(once), volumes(twice), strict=True):
+            assert abs(one - other) <= A_FEW_MOTES
+        return
     assert (once.lines, once.containers, once.ledger) == (
         twice.lines,
         twice.containers,
         twice.ledger,
     )
-    for one, other in zip(once.drugs, twice.drugs, strict=True):
-        assert abs(one.amount - other.amount) <= 1e-9 * max(1.0, one.amount)
+    for drug, again in zip(once.drugs, twice.drugs, strict=True):
+        assert abs(drug.amount - again.amount) <= 1e-9 * max(1.0, drug.amount)
 
 
-@settings(max_examples=100, deadline=None)
+@tried(100)
 @given(scripts())
 def test_the_next_happening_is_truly_the_next(case):
     state = played(case)[0][-2]
@@ -192,7 +235,7 @@ def test_the_next_happening_is_truly_the_next(case):
         assert advance(state, moment)[0].at_ms == moment
 
 
-@settings(max_examples=100, deadline=None)
+@tried(100)
 @given(scripts(), st.sampled_from(("bent", "bubble", "by-hand", "nobody")))
 def test_what_the_instructor_brings_and_the_end_are_reproduced_too(case, event):
     states, log, end_ms = played(case)
@@ -205,7 +248,7 @@ def test_what_the_instructor_brings_and_the_end_are_reproduced_too(case, event):
     assert advance(state, end_ms + LATER_MS) == ()
 
 
-@settings(max_examples=150, deadline=None)
+@tried(150)
 @given(
     scripts(),
     st.lists(st.tuples(st.text(max_size=8), st.text(max_size=30)), max_size=4),

@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from hypothesis import assume, example, given, settings
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from tests.build import SECOND, Bedside, a_bag, a_block, a_ready_line, a_scenario, an_event
+from tests.property.examples import tried
 from tests.property.slow_twin import AIR, Source, Tube, Twin
 from trainer.engine.amounts import ml_from_motes
 from trainer.engine.carry import carry
@@ -29,7 +30,9 @@ SECONDARY_CHAMBER, SECONDARY_TUBE = Fraction(1), Fraction(3)
 Step = tuple[int, str, dict[str, str]]
 
 
-def engine_bedside(*, drop_sensor: bool, events: tuple[AuthoredEvent, ...] = ()) -> Bedside:
+def engine_bedside(
+    *, drop_sensor: bool, events: tuple[AuthoredEvent, ...] = (), valve_works: bool = True
+) -> Bedside:
     """Line 1 ready, the secondary primed and on the port, the primary lowered."""
     line = a_ready_line(
         chamber_ml=CHAMBER,
@@ -38,6 +41,7 @@ def engine_bedside(*, drop_sensor: bool, events: tuple[AuthoredEvent, ...] = ())
         below_ml=BELOW,
         secondary_chamber_ml=SECONDARY_CHAMBER,
         secondary_ml=SECONDARY_TUBE,
+        valve_works=valve_works,
     )
     supplies = (a_bag(volume_ml=PRIMARY_ML), a_bag("small-bag", "sedative", SECONDARY_ML))
     bedside = Bedside(
@@ -58,18 +62,19 @@ def engine_bedside(*, drop_sensor: bool, events: tuple[AuthoredEvent, ...] = ())
     return bedside
 
 
-def twin_bedside(*, drop_sensor: bool) -> Twin:
-    """The same, said to the twin in its own words."""
+def twin_bedside(*, drop_sensor: bool, valve_works: bool = True) -> Twin:
+    """The same, said to the twin in its own words. Resistances: the ward's, mmHg per mL/h."""
     secondary_left = float(SECONDARY_ML - SECONDARY_CHAMBER - SECONDARY_TUBE)
     return Twin(
         primary=Source(
-            "saline", float(PRIMARY_ML), float(CHAMBER), Tube(float(ABOVE - PORT), "saline")
+            "saline", float(PRIMARY_ML), float(CHAMBER), Tube(float(ABOVE - PORT), "saline"), 0.012
         ),
         secondary=Source(
             "sedative",
             secondary_left,
             float(SECONDARY_CHAMBER),
             Tube(float(SECONDARY_TUBE), "sedative"),
+            0.1,
         ),
         above=Tube(float(PORT), "saline"),
         below=Tube(float(BELOW), "saline"),
@@ -80,6 +85,7 @@ def twin_bedside(*, drop_sensor: bool) -> Twin:
         air_limit=0.1,
         keep_open_rate=3.0,
         drop_sensor=drop_sensor,
+        valve_works=valve_works,
     )
 
 
@@ -163,11 +169,11 @@ def no_happening_close_to_an_act(bedside: Bedside) -> bool:
     return all(abs(moment - act) > 2 * SECOND for moment in by_time for act in acted if act)
 
 
-def agree(script: list[Step], *, drop_sensor: bool) -> None:
-    bedside = engine_bedside(drop_sensor=drop_sensor)
+def agree(script: list[Step], *, drop_sensor: bool, valve_works: bool = True) -> None:
+    bedside = engine_bedside(drop_sensor=drop_sensor, valve_works=valve_works)
     play_engine(bedside, script)
     assume(no_happening_close_to_an_act(bedside))
-    twin = twin_bedside(drop_sensor=drop_sensor)
+    twin = twin_bedside(drop_sensor=drop_sensor, valve_works=valve_works)
     play_twin(twin, script)
     compare(bedside, twin)
 
@@ -200,7 +206,7 @@ ACTS: st.SearchStrategy[Step] = st.one_of(
 )
 
 
-@settings(max_examples=60, deadline=None)
+@tried(60)
 @given(st.lists(ACTS, min_size=2, max_size=9), st.booleans())
 @example([(5, "run", RUN_PRIMARY), (60, "run", RUN_SECONDARY), (900, "resume", {})], True)
 @example([(5, "run", RUN_SECONDARY), (1500, "resume", {}), (900, "stop", {})], False)
@@ -222,7 +228,15 @@ def test_engine_and_twin_agree_over_random_runs(script, drop_sensor):
     agree([*script, END], drop_sensor=drop_sensor)
 
 
-@settings(max_examples=40, deadline=None)
+@tried(40)
+@given(st.lists(ACTS, min_size=2, max_size=7))
+@example([(5, "run", RUN_PRIMARY), (60, "stop", {}), (60, "resume", {})])
+@example([(60, "run", RUN_PRIMARY), (200, "raise primary", {}), (300, "stop", {})])
+def test_engine_and_twin_agree_when_the_check_valve_is_stuck(script):
+    agree([*script, END], drop_sensor=True, valve_works=False)
+
+
+@tried(40)
 @given(
     st.integers(20, 300),
     st.sampled_from(("30", "87.3", "120", "400")),
@@ -250,7 +264,7 @@ def test_engine_and_twin_agree_when_the_line_is_blocked(block_s, rate, where, me
     compare(bedside, twin)
 
 
-@settings(max_examples=40, deadline=None)
+@tried(40)
 @given(st.integers(5, 100), st.sampled_from(("0.04", "0.09", "0.3", "1.2")))
 def test_engine_and_twin_agree_when_air_enters(enter_s, volume_ml):
     effect = Effect(happening=Happening.AIR_ENTERS, line=1, volume_ml=Fraction(volume_ml))

@@ -18,7 +18,7 @@ import pytest
 from trainer.clinical import kinetics
 from trainer.clinical.powers import natural_log
 from trainer.clinical.rounding import parse_exact, round_half_up
-from trainer.engine import physics
+from trainer.engine.physics import chain
 
 ROWS: list[dict[str, Any]] = json.loads(
     Path(__file__).with_name("pharmacokinetics.json").read_text(encoding="utf-8")
@@ -119,12 +119,12 @@ def test_the_engines_own_course_of_a_level_agrees(row: dict[str, Any]) -> None:
     rate = float(g["k"] * g["css"])
     starts = [Fraction(0)] + ([g["t2"]] if "t2" in g else [])
     edges = sorted({g["t"], *(s for s in starts), *(s + g["ti"] for s in starts)})
+    course = chain.chain_from(half_life_ms, 0, ())
     amount, now = 0.0, Fraction(0)
     for edge in (edge for edge in edges if now < edge <= g["t"]):
         runs = any(start <= now < start + g["ti"] for start in starts)
         arrived = rate * float(edge - now) if runs else 0.0
-        amount = physics.amount_later(
-            amount, arrived, round((edge - now) * 3_600_000), half_life_ms
-        )
+        elapsed_ms = round((edge - now) * 3_600_000)
+        amount, _ = chain.later(course, (amount, 0.0), elapsed_ms, [(arrived, 0.0, 0)], 0.0)
         now = edge
     assert amount == pytest.approx(float(answer(row)), rel=1e-6)

@@ -105,12 +105,12 @@ def test_the_strip_is_told_in_words_and_every_mark_has_a_label(folder):
     assert any("downstream occlusion, line 1, high priority" in one for one in labels)
     assert any("event: The line is bent" in one for one in labels)
     assert any(one.endswith("straighten") for one in labels)
-    assert "The same as a table" in page
+    assert "What happened, as a table" in page
 
 
 def test_the_table_holds_every_act_in_the_words_of_the_bedside(folder):
     page = debrief_of(folder, "model")
-    table = page.partition("The same as a table")[2].partition("</table>")[0]
+    table = page.partition("What happened, as a table")[2].partition("</table>")[0]
     assert "Straightened the tubing of line 1" in table
     assert "The prescriber answers" in table
     assert "High priority alarm: downstream occlusion, line 1" in table

@@ -8,7 +8,8 @@ gives the same events as in one.
 
 from __future__ import annotations
 
-from trainer.engine.alarms import ended, raised
+from trainer.engine import air_watch, running_down
+from trainer.engine.alarms import ended, is_sucked, raised
 from trainer.engine.carry import carry
 from trainer.engine.consequences import settled
 from trainer.engine.effects import came
@@ -21,18 +22,21 @@ from trainer.engine.events import (
     FrontReachedVein,
     NearComplete,
     PressureReachedLimit,
+    ResultCame,
     SoundResumed,
     Stopped,
     SuctionReachedLimit,
     VolumeComplete,
 )
-from trainer.engine.happenings import Kind, Upcoming, next_of
-from trainer.engine.path import bubble_above, flowing_inlet_of, is_infusing
+from trainer.engine.happenings import next_of
+from trainer.engine.path import bubble_above, is_infusing
 from trainer.engine.state import Line, State
 from trainer.engine.triggers import met
 from trainer.engine.tubing import leading_run
+from trainer.engine.upcoming import Kind, Upcoming
+from trainer.engine.upstream import ahead
 from trainer.errors import EngineError
-from trainer.terms import AlarmKind, Role, Running
+from trainer.terms import AlarmKind, Drive, Role, Running
 
 BY_ALARM = "alarm"
 BY_TIME = "time"
@@ -79,10 +83,25 @@ def _events_of(state: State, one: Upcoming) -> tuple[Event, ...]:
         return (SoundResumed(at_ms=one.at_ms),) if is_paused else ()
     if one.kind is Kind.TIME_UP:
         return (Finished(at_ms=one.at_ms, by=BY_TIME),)
+    if one.kind is Kind.RESULT_DUE:
+        return _result(state, one)
     line = state.line(one.line)
+    if one.kind is Kind.BATTERY:
+        return running_down.reached(state, line)
+    if one.kind is Kind.BUBBLE_PASSES:
+        return air_watch.passed(state, line, line.pump.rate_ul_h)
     if one.kind in (Kind.NEAR_COMPLETE, Kind.VOLUME_COMPLETE, Kind.REMINDER):
         return _of_programme(state, line, one)
     return _of_fluid(state, line, one)
+
+
+def _result(state: State, one: Upcoming) -> tuple[Event, ...]:
+    """What a measurement showed, at the moment at which its sample was taken."""
+    due = (sample for sample in state.samples if sample.sign == one.event)
+    sample = min(due, key=lambda sample: sample.due_ms)
+    return (
+        ResultCame(at_ms=one.at_ms, sign=sample.sign, value=sample.value, taken_ms=sample.taken_ms),
+    )
 
 
 def _authored(state: State, one: Upcoming) -> tuple[Event, ...]:
@@ -134,13 +153,14 @@ def _of_fluid(state: State, line: Line, one: Upcoming) -> tuple[Event, ...]:
         case Kind.CONTAINER_EMPTY:
             return _container_emptied(state, line, one)
         case Kind.CHAMBER_DRAINED:
+            if line.drive is Drive.SYRINGE:  # it has none; it is empty, and that was told
+                return ()
             return (ChamberDrained(at_ms=at_ms, line=number, role=one.role),)
         case Kind.PRESSURE_LIMIT:
             limit = PressureReachedLimit(at_ms=at_ms, line=number, stored=line.stored)
             return limit, *_stopped(state, line, AlarmKind.DOWNSTREAM_OCCLUSION)
         case Kind.SUCTION_LIMIT:
-            drawn = SuctionReachedLimit(at_ms=at_ms, line=number, drawn=line.drawn)
-            return drawn, *_stopped(state, line, AlarmKind.UPSTREAM_OCCLUSION)
+            return _sucked(state, line)
         case Kind.AIR_AT_DETECTOR:
             bubble = bubble_above(state.containers, line, 1)
             air = AirReachedDetector(at_ms=at_ms, line=number, volume=bubble[1] if bubble else 0)
@@ -149,17 +169,28 @@ def _of_fluid(state: State, line: Line, one: Upcoming) -> tuple[Event, ...]:
             raise EngineError(f"{one.kind.name} is no happening of a line's fluid")
 
 
+def _sucked(state: State, line: Line) -> tuple[Event, ...]:
+    """The tubing is drawn narrow; or a closed bottle gives no more, and another may."""
+    drawn = SuctionReachedLimit(at_ms=state.as_of_ms, line=line.number, drawn=line.drawn)
+    if not is_sucked(state, line):
+        return (drawn,)
+    return drawn, *_stopped(state, line, AlarmKind.UPSTREAM_OCCLUSION)
+
+
 def _container_emptied(state: State, line: Line, one: Upcoming) -> tuple[Event, ...]:
-    """A drop sensor tells at once that the primary gives no more drops."""
+    """A drop sensor tells at once that the primary gives no more drops.
+
+    A syringe's pump feels its plunger at the end; a gravity line has nobody to tell.
+    """
     emptied = ContainerEmptied(at_ms=one.at_ms, line=line.number, role=one.role)
-    if one.role is Role.PRIMARY and state.figures.drop_sensor:
+    is_told = state.figures.drop_sensor or line.drive is Drive.SYRINGE
+    if one.role is Role.PRIMARY and is_told and is_infusing(line):
         return emptied, *_stopped(state, line, AlarmKind.CONTAINER_EMPTY)
     return (emptied,)
 
 
 def _leaving(state: State, line: Line) -> str:
-    inlet = flowing_inlet_of(state.containers, line)
-    return leading_run(line.below, line.above, inlet.contents)[0]
+    return leading_run(line.below, *ahead(state.containers, line, line.pump.rate_ul_h, 1))[0]
 
 
 def _stopped(state: State, line: Line, kind: AlarmKind) -> tuple[Event, ...]:

@@ -1,18 +1,28 @@
-"""The state at a later moment, before the next happening: straight lines, no ticks.
+"""The state at a later moment, before the next happening: no ticks.
 
 `carry` moves volumes, counters and drug levels; it makes no events and decides nothing.
-It does not check that no happening lies between: `advance` finds those.
+It does not check that no happening lies between: `advance` finds those. Volumes follow
+straight lines; only a narrowed line and a closed bottle add an exponential, of which whole
+motes are taken (`engine.law`).
 """
 
 from __future__ import annotations
 
+from trainer.engine import substances
+from trainer.engine.arrivals import Arrival, arrivals_of
+from trainer.engine.blend import pure
 from trainer.engine.copying import changed
-from trainer.engine.figures import DrugFigures
-from trainer.engine.flow import pumped
-from trainer.engine.physics import NOTHING, amount_later
-from trainer.engine.state import DrugInBody, Ledger, Line, Pump, State
+from trainer.engine.downstream import Accesses, out_law
+from trainer.engine.drive import through_law
+from trainer.engine.flow import is_steady, moved
+from trainer.engine.law import Law
+from trainer.engine.path import Containers
+from trainer.engine.site import IN_VEIN, with_tissue
+from trainer.engine.sources import put_container
+from trainer.engine.state import Ledger, Line, Plug, Pump, State
 from trainer.engine.tubing import Plugs
-from trainer.terms import AIR, Role, Running, Site
+from trainer.engine.upstream import runs_back
+from trainer.terms import AIR, Drive, Role, Running, Site
 
 Sums = tuple[tuple[str, int], ...]
 
@@ -24,28 +34,63 @@ def carry(state: State, at_ms: int) -> State:
         return state
     if state.ended:
         return changed(state, as_of_ms=at_ms)
-    containers, ledger = state.containers, state.ledger
+    containers, ledger, access = state.containers, state.ledger, state.access
     into_vein: Plugs = ()
+    arrivals: tuple[Arrival, ...] = ()
+    at_once: Plugs = ()
     lines = []
     for line in state.lines:
-        rate = line.pump.rate_ul_h
-        if rate:
-            volume = rate * elapsed
-            containers, line, out = pumped(containers, line, volume)
-            line = changed(line, pump=_counted(line.pump, volume))
-            if reaches_vein(state, line):
+        if line.pump.rate_ul_h or moves_by_itself(state, line):
+            containers, line, law, out = _line_later(state, containers, line, elapsed)
+            if out and reaches_vein(state, line):
                 into_vein += out
-            else:
-                ledger = ledger_with(state, line, ledger, out)
+                came, rest = arrivals_of(law, elapsed, out)
+                arrivals, at_once = arrivals + came, at_once + rest
+            elif out:
+                ledger, access = left_line(state, line, ledger, access, out)
         lines.append(line)
     return changed(
         state,
         as_of_ms=at_ms,
         containers=containers,
         lines=tuple(lines),
+        access=access,
         ledger=_infused(ledger, into_vein),
-        drugs=drugs_later(state, at_ms, into_vein),
+        drugs=substances.later(state, at_ms, arrivals, at_once),
     )
+
+
+def moves_by_itself(state: State, line: Line) -> bool:
+    """Whether something may move in a line whose pump stands."""
+    return (
+        line.narrowed_ms > 0
+        or not line.loaded
+        or line.set_slipped
+        or line.drive is Drive.GRAVITY
+        or (not line.valve_works and runs_back(state.containers, line))
+    )
+
+
+def _line_later(
+    state: State, containers: Containers, line: Line, elapsed_ms: int
+) -> tuple[Containers, Line, Law, Plugs]:
+    """One line after a while: what left its end, and by which law."""
+    rate = line.pump.rate_ul_h
+    source = is_steady(containers, state.access, line) if rate else None
+    if source is not None and source.left >= rate * elapsed_ms:
+        volume = rate * elapsed_ms
+        containers = put_container(containers, changed(source, left=source.left - volume))
+        line = changed(line, pump=_counted(line.pump, volume))
+        return containers, line, Law(rate), (Plug(source.fluid, volume),)
+    through = through_law(state, line)
+    containers, later, out, passed = moved(state, containers, line, through, elapsed_ms)
+    counted = rate * elapsed_ms if rate else passed
+    if counted:
+        later = changed(later, pump=_counted(line.pump, counted))
+    if line.slack and rate:
+        later = changed(later, slack=max(0, line.slack - counted))
+    by_gravity = not rate and through.moves
+    return containers, later, out_law(state.access, line, through, by_gravity=by_gravity), out
 
 
 def _counted(pump: Pump, volume: int) -> Pump:
@@ -71,19 +116,22 @@ def site_of(state: State, line: Line) -> Site:
 
 def reaches_vein(state: State, line: Line) -> bool:
     """Whether what leaves the line goes into the vein."""
-    return line.connected and site_of(state, line) is Site.PATENT
+    return line.connected and site_of(state, line) in IN_VEIN
 
 
-def ledger_with(state: State, line: Line, ledger: Ledger, out: Plugs) -> Ledger:
-    """The ledger after this has left a line at its end: to vein, tissue or waste."""
+def left_line(
+    state: State, line: Line, ledger: Ledger, access: Accesses, out: Plugs
+) -> tuple[Ledger, Accesses]:
+    """Ledger and catheters after this left a line's end: to vein, tissue or waste."""
     if not out:
-        return ledger
+        return ledger, access
     site = site_of(state, line)
-    if not line.connected or site is Site.DISLODGED:
-        return wasted(ledger, out)
-    if site is Site.INFILTRATED:
-        return changed(ledger, tissue=_added(ledger.tissue, out))
-    return _infused(ledger, out)
+    if line.connected and site is Site.INFILTRATED:
+        swollen = with_tissue(access, line.access, pure(out))
+        return changed(ledger, tissue=_added(ledger.tissue, out)), swollen
+    if line.connected and site in IN_VEIN:
+        return _infused(ledger, out), access
+    return wasted(ledger, out), access
 
 
 def _infused(ledger: Ledger, out: Plugs) -> Ledger:
@@ -103,7 +151,7 @@ def wasted(ledger: Ledger, out: Plugs) -> Ledger:
 
 
 def _added(sums: Sums, plugs: Plugs) -> Sums:
-    for plug in plugs:
+    for plug in pure(plugs):
         if plug.fluid != AIR:
             sums = _added_one(sums, plug.fluid, plug.volume)
     return sums
@@ -114,28 +162,3 @@ def _added_one(sums: Sums, fluid: str, volume: int) -> Sums:
         if name == fluid:
             return (*sums[:number], (name, total + volume), *sums[number + 1 :])
     return (*sums, (fluid, volume))
-
-
-def drugs_later(state: State, at_ms: int, into_vein: Plugs) -> tuple[DrugInBody, ...]:
-    """Every followed drug after what reached the vein since the state's moment."""
-    if not state.drugs:
-        return state.drugs
-    elapsed = at_ms - state.as_of_ms
-    later = []
-    for one, figures in zip(state.drugs, state.figures.drugs, strict=True):
-        arrived = _arrived(figures, into_vein)
-        if one.amount or arrived:
-            amount = amount_later(one.amount, arrived, elapsed, figures.half_life_ms)
-            one = DrugInBody(drug=one.drug, amount=amount, as_of_ms=at_ms)
-        later.append(one)
-    return tuple(later)
-
-
-def _arrived(figures: DrugFigures, plugs: Plugs) -> float:
-    """Amount of one drug in these plugs."""
-    amount = NOTHING
-    for plug in plugs:
-        for fluid, per_mote in figures.per_mote:
-            if plug.fluid == fluid:
-                amount += plug.volume * per_mote
-    return amount

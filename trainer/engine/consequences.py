@@ -1,16 +1,17 @@
 """Events with all that follows from them at the same moment.
 
 One batch of events is folded; what it brings at once (authored events it triggers,
-pressure let go when a way opens, alarms whose cause is gone) is added and folded too,
-until nothing more follows. Each such thing can follow only once, so it ends.
+pressure let go when a way opens, alarms whose cause is gone, fluids that meet) is added and
+folded too, until nothing more follows. Each such thing can follow only once, so it ends.
 """
 
 from __future__ import annotations
 
+from trainer.engine import meeting
 from trainer.engine.alarms import review
+from trainer.engine.downstream import released
 from trainer.engine.events import Event, PressureReleased
 from trainer.engine.evolve import evolve
-from trainer.engine.path import is_open_below
 from trainer.engine.state import State
 from trainer.engine.triggers import met_by_events
 
@@ -23,7 +24,11 @@ def settled(state: State, events: tuple[Event, ...]) -> tuple[State, tuple[Event
         for event in waiting:
             state = evolve(state, event)
         done.extend(waiting)
-        waiting = [*met_by_events(state, waiting)] or [*_released(state), *review(state)]
+        waiting = [*met_by_events(state, waiting)] or [
+            *_released(state),
+            *review(state),
+            *meeting.met(state),
+        ]
     return state, tuple(done)
 
 
@@ -33,9 +38,9 @@ def _released(state: State) -> tuple[Event, ...]:
         PressureReleased(
             at_ms=state.as_of_ms,
             line=line.number,
-            volume=line.stored,
+            volume=volume,
             into_vein=line.connected,
         )
         for line in state.lines
-        if line.stored and is_open_below(line)
+        if line.stored != line.rest and (volume := released(state.access, line))
     )

@@ -1,14 +1,23 @@
 """What a learner's act brings. A refusal is an event with its reason; nothing is raised.
 
 `decide` is a table from verb to one small function; the functions stand by subject in
-`decide_setup` (containers), `decide_tubing`, `decide_pump` and `decide_care`.
+`decide_setup` (containers), `decide_tubing`, `decide_drip`, `decide_air`, `decide_pump`,
+`decide_bedside` (set, power, catheter) and `decide_care`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
-from trainer.engine import decide_care, decide_pump, decide_setup, decide_tubing
+from trainer.engine import (
+    decide_air,
+    decide_bedside,
+    decide_care,
+    decide_drip,
+    decide_pump,
+    decide_setup,
+    decide_tubing,
+)
 from trainer.engine.actions import Action
 from trainer.engine.consequences import settled
 from trainer.engine.effects import came
@@ -25,6 +34,9 @@ Rule = Callable[[State, Action], tuple[Event, ...]]
 ACTS: dict[Verb, Rule] = {
     **decide_setup.ACTS,
     **decide_tubing.ACTS,
+    **decide_drip.ACTS,
+    **decide_air.ACTS,
+    **decide_bedside.ACTS,
     **decide_pump.ACTS,
     **decide_care.ACTS,
 }

@@ -2,12 +2,25 @@
 
 from __future__ import annotations
 
+from trainer.engine import signs
 from trainer.engine.actions import Action
-from trainer.engine.events import Event, LineFreed, Noted, Perceived
-from trainer.engine.perceive import container_text, line_text, patient_text, site_text
+from trainer.engine.begin import millimetres
+from trainer.engine.events import (
+    ArmMoved,
+    Event,
+    Noted,
+    Perceived,
+    ResultCame,
+    SampleTaken,
+)
+from trainer.engine.freeing import freed_by
+from trainer.engine.perceive import container_text, line_text, patient_text
+from trainer.engine.perceive_site import site_text
 from trainer.engine.reading import access_of, length_ms_of, line_of, order_of
-from trainer.engine.state import Line, State
-from trainer.terms import Param, Verb, Where
+from trainer.engine.refusals import Impossible
+from trainer.engine.site import access_spec
+from trainer.engine.state import AccessState, State
+from trainer.terms import Param, Refusal, Verb
 
 Events = tuple[Event, ...]
 
@@ -21,6 +34,32 @@ def look_at_site(state: State, action: Action) -> Events:
 def look_at_patient(state: State, _: Action) -> Events:
     """See the patient, and the signs as they are now."""
     return (_perceived(state, "patient", "", patient_text(state)),)
+
+
+def measure(state: State, action: Action) -> Events:
+    """Measure a sign, or take a sample for it: the value now, told when its result is there."""
+    name = _sign_of(state, action)
+    takes_ms = next(
+        (sign.takes_ms for sign in state.scenario.patient.signs if sign.name == name), 0
+    )
+    at_ms, value = state.as_of_ms, signs.sign_now(state, name)
+    taken = SampleTaken(at_ms=at_ms, sign=name, value=value, due_ms=at_ms + takes_ms)
+    if takes_ms:
+        return (taken,)
+    return taken, ResultCame(at_ms=at_ms, sign=name, value=value, taken_ms=at_ms)
+
+
+def _sign_of(state: State, action: Action) -> str:
+    """The sign that the act names."""
+    text = action.get(Param.WHAT).strip()
+    names = signs.names_of(state)
+    for name in names:
+        if name.casefold() == text.casefold():
+            return name
+    raise Impossible(
+        Refusal.NOT_UNDERSTOOD,
+        f"`{text[:40]}` is no sign that is measured here; there are: {', '.join(names)}.",
+    )
 
 
 def look_at_container(state: State, action: Action) -> Events:
@@ -38,35 +77,31 @@ def follow_line(state: State, action: Action) -> Events:
 def straighten(state: State, action: Action) -> Events:
     """Straighten the tubing of a line."""
     line = line_of(state, action)
-    freed = _freed(state, line, Verb.STRAIGHTEN)
+    freed = freed_by(state, line, Verb.STRAIGHTEN)
     nothing = _perceived(state, "line", str(line.number), "Nothing was bent here.")
     return freed or (nothing,)
 
 
 def reposition(state: State, action: Action) -> Events:
-    """Lay the limb with a catheter differently."""
+    """Lay the limb with a catheter as it lay at first, nothing pressing on its tubing."""
     access = access_of(state, action)
-    freed = tuple(
+    done = tuple(
         event
         for line in state.lines
         if line.access == access.id
-        for event in _freed(state, line, Verb.REPOSITION)
+        for event in freed_by(state, line, Verb.REPOSITION)
     )
     nothing = _perceived(state, "site", access.id, "The limb already lay well; nothing changes.")
-    return freed or (nothing,)
+    return (*done, *_laid_back(state, access)) or (nothing,)
 
 
-def _freed(state: State, line: Line, mend: Verb) -> Events:
-    """The blocks of a line that this act mends, freed."""
-    sides = (
-        (Where.UPSTREAM, line.blocked_above, line.blocked_above_mend),
-        (Where.DOWNSTREAM, line.blocked_below, line.blocked_below_mend),
-    )
-    return tuple(
-        LineFreed(at_ms=state.as_of_ms, line=line.number, where=where)
-        for where, blocked, frees in sides
-        if blocked and frees is mend
-    )
+def _laid_back(state: State, access: AccessState) -> Events:
+    """The limb at the height at which the author put it, if it moved from there."""
+    spec = access_spec(state, access.id)
+    height_mm = millimetres(spec.height_cm) if spec else access.height_mm
+    if height_mm == access.height_mm:
+        return ()
+    return (ArmMoved(at_ms=state.as_of_ms, access=access.id, height_mm=height_mm),)
 
 
 def about_order(state: State, action: Action) -> Events:
@@ -120,6 +155,7 @@ ACTS = {
     Verb.WAIT: wait,
     Verb.LOOK_AT_SITE: look_at_site,
     Verb.LOOK_AT_PATIENT: look_at_patient,
+    Verb.MEASURE: measure,
     Verb.LOOK_AT_CONTAINER: look_at_container,
     Verb.FOLLOW_LINE: follow_line,
     Verb.STRAIGHTEN: straighten,

@@ -2,11 +2,21 @@
 
 from __future__ import annotations
 
+from trainer.engine import power
 from trainer.engine.actions import Action
 from trainer.engine.alarms import answered_by_start, cause_remains, ended
-from trainer.engine.decide_tubing import dry_mend
-from trainer.engine.events import AlarmEnded, Entered, Event, SoundPaused, Started, Stopped
-from trainer.engine.happenings import programme_of
+from trainer.engine.counting import programme_of
+from trainer.engine.decide_air import dry_mend
+from trainer.engine.events import (
+    AlarmEnded,
+    Entered,
+    Event,
+    LimitOverridden,
+    SoundPaused,
+    Started,
+    Stopped,
+)
+from trainer.engine.limits import outside_as_entered
 from trainer.engine.path import (
     bubble_above,
     flowing_inlet_of,
@@ -17,36 +27,102 @@ from trainer.engine.path import (
     left_in_container,
 )
 from trainer.engine.programme import programme_from
-from trainer.engine.reading import existing_inlet, line_of, role_of
+from trainer.engine.reading import existing_inlet, fluid_of, line_of, role_of
 from trainer.engine.refusals import require
 from trainer.engine.state import Line, Pump, State
-from trainer.terms import AlarmKind, Param, Refusal, Role, Running, Verb
+from trainer.scenario.model import Fluid
+from trainer.terms import AlarmKind, Drive, Param, Refusal, Role, Running, Verb
 
 Events = tuple[Event, ...]
 
 
 def enter(state: State, action: Action) -> Events:
-    """Put a give sentence at the pump; it waits for start."""
+    """Put a give sentence at the pump; it waits for start.
+
+    Told what runs, the pump holds the values against the formulary's limits.
+    """
     line, role = line_of(state, action), role_of(action)
     existing_inlet(line, role)
+    _check_has_pump(line)
+    _check_power(state, line)
     programme = programme_from(
         action.get(Param.VOLUME),
         action.get(Param.DURATION),
         action.get(Param.RATE),
         state.scenario.policy.pump,
     )
-    at_ms = state.as_of_ms
+    fluid = fluid_of(state, action)
+    entered = Entered(
+        at_ms=state.as_of_ms,
+        line=line.number,
+        role=role,
+        programme=programme,
+        fluid=fluid.id if fluid else "",
+    )
     return (
         *ended(state, AlarmKind.ATTENTION_REMINDER, line.number),
-        Entered(at_ms=at_ms, line=line.number, role=role, programme=programme),
+        entered,
+        *_overridden(state, entered, fluid, action.get(Param.REASON).strip()),
+    )
+
+
+def _check_has_pump(line: Line) -> None:
+    require(
+        line.drive is not Drive.GRAVITY,
+        Refusal.NOTHING_THERE,
+        f"Line {line.number} runs by gravity; open or turn its roller clamp and count the drops.",
+    )
+
+
+def _check_power(state: State, line: Line) -> None:
+    require(
+        not power.is_off(state, line),
+        Refusal.NO_POWER,
+        "The pump is off: its battery is empty; plug it in where there are mains.",
+    )
+
+
+def _overridden(state: State, entered: Entered, fluid: Fluid | None, reason: str) -> Events:
+    """Soft limits that are left with a reason; hard ones, and no reason, refuse the entry."""
+    if fluid is None:
+        return ()
+    left = outside_as_entered(state.scenario, entered.line, fluid, entered.programme)
+    if not left:
+        return ()
+    told = " ".join(f"{one.words}." for one in left)
+    require(
+        not left[0].limit.hard,
+        Refusal.OUTSIDE_LIMIT,
+        f"{told} This cannot be entered; check the order, the strength and what you typed.",
+    )
+    require(
+        reason,
+        Refusal.NEEDS_REASON,
+        f"{told} Check what you typed; to go on, enter it again with a reason.",
+    )
+    return (
+        LimitOverridden(
+            at_ms=entered.at_ms,
+            line=entered.line,
+            role=entered.role,
+            text=told,
+            reason=reason,
+        ),
     )
 
 
 def start(state: State, action: Action) -> Events:
     """Put the entered values in force and run; without any, go on with what is left."""
     line = line_of(state, action)
+    _check_has_pump(line)
     pump = line.pump
+    _check_power(state, line)
     require(line.loaded, Refusal.NOT_LOADED, "The set is not in the pump; load it first.")
+    require(
+        not line.set_slipped,
+        Refusal.NOT_LOADED,
+        "The set lies wrong in the pump; load it again.",
+    )
     require(
         line.connected,
         Refusal.NOT_CONNECTED,

@@ -1,9 +1,14 @@
-"""Acts with containers: choose, inspect, label, hang, take down, spike, fill, raise, lower."""
+"""Acts with containers: choose, inspect, label, hang, take down, spike, fill, raise, lower.
+
+A syringe is attached where a set would have its spike; a bottle has an air inlet.
+"""
 
 from __future__ import annotations
 
 from trainer.engine.actions import Action
+from trainer.engine.drive import flow_ul_h, is_running
 from trainer.engine.events import (
+    AirInletOpened,
     ChamberFilled,
     ContainerChanged,
     Event,
@@ -11,14 +16,16 @@ from trainer.engine.events import (
     Perceived,
     PrimaryHeightChanged,
     Spiked,
+    SyringeAttached,
     TakenDown,
 )
-from trainer.engine.path import flowing_role, is_infusing
+from trainer.engine.figures import SYRINGE
+from trainer.engine.path import container_at, feeds
 from trainer.engine.perceive import supply_text
 from trainer.engine.reading import existing_inlet, line_of, role_of, supply_of
 from trainer.engine.refusals import require
-from trainer.engine.state import Container, State
-from trainer.terms import Refusal, Role, Verb
+from trainer.engine.state import Container, Line, State
+from trainer.terms import Drive, Refusal, Role, Verb
 
 Events = tuple[Event, ...]
 
@@ -82,6 +89,26 @@ def hang(state: State, action: Action) -> Events:
     inlet = existing_inlet(line, role)
     container = supply_of(state, action)
     require(
+        line.drive is not Drive.SYRINGE,
+        Refusal.NOTHING_THERE,
+        f"Line {line.number} runs from a syringe in its pump; attach a syringe instead.",
+    )
+    require(
+        not _is_syringe(state, container),
+        Refusal.NOTHING_THERE,
+        "A syringe cannot hang; attach it to a line with a syringe pump.",
+    )
+    _check_free(container)
+    require(
+        not inlet.container,
+        Refusal.IN_USE,
+        f"Another container hangs there as the {role.value}; take it down first.",
+    )
+    return (Hung(at_ms=state.as_of_ms, line=line.number, role=role, supply=container.supply),)
+
+
+def _check_free(container: Container) -> None:
+    require(
         container.chosen,
         Refusal.NOTHING_THERE,
         "This container is still on the trolley; choose it first.",
@@ -91,12 +118,52 @@ def hang(state: State, action: Action) -> Events:
         Refusal.IN_USE,
         f"This container hangs on line {container.hung_on} already; take it down first.",
     )
+
+
+def _is_syringe(state: State, container: Container) -> bool:
+    return state.scenario.supply(container.supply).kind == SYRINGE
+
+
+def attach_syringe(state: State, action: Action) -> Events:
+    """Put a chosen syringe on the line of a syringe pump."""
+    line, container = line_of(state, action), supply_of(state, action)
     require(
-        not inlet.container,
-        Refusal.IN_USE,
-        f"Another container hangs there as the {role.value}; take it down first.",
+        line.drive is Drive.SYRINGE,
+        Refusal.NOTHING_THERE,
+        f"Line {line.number} is no syringe line; hang a container instead.",
     )
-    return (Hung(at_ms=state.as_of_ms, line=line.number, role=role, supply=container.supply),)
+    require(
+        _is_syringe(state, container),
+        Refusal.NOTHING_THERE,
+        "This is no syringe; choose one that is.",
+    )
+    _check_free(container)
+    require(
+        not line.primary.container,
+        Refusal.IN_USE,
+        "Another syringe is on this line; take it down first.",
+    )
+    return (SyringeAttached(at_ms=state.as_of_ms, line=line.number, supply=container.supply),)
+
+
+def open_air_inlet(state: State, action: Action) -> Events:
+    """Let air into a bottle in place of the fluid that leaves it."""
+    line, role = line_of(state, action), role_of(action)
+    container = container_at(state.containers, existing_inlet(line, role))
+    require(
+        container is not None,
+        Refusal.NOTHING_THERE,
+        f"No container hangs there as the {role.value}; hang one first.",
+    )
+    is_rigid = container is not None and container.rigid
+    require(
+        is_rigid,
+        Refusal.NOTHING_THERE,
+        "This container gives way as it empties; it has no air inlet and needs none.",
+    )
+    is_open = container is not None and container.vented
+    require(not is_open, Refusal.ALREADY_DONE, "The air inlet is open already.")
+    return (AirInletOpened(at_ms=state.as_of_ms, line=line.number, role=role),)
 
 
 def take_down(state: State, action: Action) -> Events:
@@ -108,23 +175,37 @@ def take_down(state: State, action: Action) -> Events:
         Refusal.NOTHING_THERE,
         f"No container hangs there as the {role.value}; there is nothing to take down.",
     )
-    flows = is_infusing(line) and flowing_role(state.containers, line) is role
+    runs = is_running(state, line)
     require(
-        not flows,
+        not (runs and feeds(state.containers, line, flow_ul_h(state, line)).of(role)),
         Refusal.RUNNING,
-        "Fluid is running from this container; stop the pump first.",
+        f"Fluid is running from this container; {how_to_stop(line)} first.",
     )
     require(
-        role is Role.SECONDARY or not is_infusing(line),
+        role is Role.SECONDARY or not runs,
         Refusal.RUNNING,
-        "The line is running; stop the pump first.",
+        f"The line is running; {how_to_stop(line)} first.",
     )
     return (TakenDown(at_ms=state.as_of_ms, line=line.number, role=role, supply=inlet.container),)
+
+
+def how_to_stop(line: Line) -> str:
+    """What holds a running line."""
+    return "stop the pump" if line.pump.rate_ul_h else "close a clamp"
+
+
+def _check_has_chamber(line: Line) -> None:
+    require(
+        line.drive is not Drive.SYRINGE,
+        Refusal.NOTHING_THERE,
+        "A syringe line has no spike and no drip chamber; attach a syringe.",
+    )
 
 
 def spike(state: State, action: Action) -> Events:
     """Put the set's spike into the container that hangs there."""
     line, role = line_of(state, action), role_of(action)
+    _check_has_chamber(line)
     inlet = existing_inlet(line, role)
     require(
         inlet.container,
@@ -138,6 +219,7 @@ def spike(state: State, action: Action) -> Events:
 def fill_chamber(state: State, action: Action) -> Events:
     """Squeeze the drip chamber until it is filled."""
     line, role = line_of(state, action), role_of(action)
+    _check_has_chamber(line)
     inlet = existing_inlet(line, role)
     require(
         inlet.spiked,
@@ -187,6 +269,8 @@ ACTS = {
     Verb.INSPECT: inspect,
     Verb.LABEL: label,
     Verb.HANG: hang,
+    Verb.ATTACH_SYRINGE: attach_syringe,
+    Verb.OPEN_AIR_INLET: open_air_inlet,
     Verb.TAKE_DOWN: take_down,
     Verb.SPIKE: spike,
     Verb.FILL_CHAMBER: fill_chamber,

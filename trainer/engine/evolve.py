@@ -2,7 +2,8 @@
 
 The state is first carried to the event's moment, then the event is applied. Which event
 changes what is split by subject: `evolve_setup` (containers and tubing), `evolve_pump`
-(pump and alarms), `evolve_world` (what the author put in, and what was said).
+(pump and alarms), `evolve_bedside` (power, catheters, what was narrowed or met),
+`evolve_world` (what the author put in, and what was said), with `evolve_patient` (signs).
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from typing import assert_never
 from trainer.engine.carry import carry
 from trainer.engine.copying import changed
 from trainer.engine.events import Acted, Event, Finished, Injected, Noted, Refused
+from trainer.engine.evolve_bedside import BedsideEvent, bedside_after
 from trainer.engine.evolve_pump import (
     AlarmEvent,
     PumpEvent,
@@ -70,6 +72,8 @@ def _applied(state: State, event: Event) -> State:
         return hanging_after(state, event)
     if isinstance(event, TubingEvent):
         return tubing_after(state, event)
+    if isinstance(event, BedsideEvent):
+        return bedside_after(state, event)
     if isinstance(event, Finished):
         return changed(state, ended=True)
     assert_never(event)

@@ -4,16 +4,23 @@ from __future__ import annotations
 
 from typing import assert_never
 
-from trainer.engine.carry import drugs_later, ledger_with, reaches_vein, wasted
+from trainer.engine import substances
+from trainer.engine.blend import pure
+from trainer.engine.carry import left_line, reaches_vein, wasted
+from trainer.engine.clearing import cleared_above, cleared_below
 from trainer.engine.copying import changed
+from trainer.engine.downstream import excess, let_go, rest_moved, syringe_of
 from trainer.engine.events import (
     AirCleared,
+    AirInletOpened,
     ChamberFilled,
     ClampMoved,
+    ClampTurned,
     Connected,
     ContainerChanged,
     Disconnected,
     Flushed,
+    HeightSet,
     HubScrubbed,
     Hung,
     Loaded,
@@ -21,25 +28,34 @@ from trainer.engine.events import (
     PrimaryHeightChanged,
     Primed,
     Spiked,
+    SyringeAttached,
     TakenDown,
 )
 from trainer.engine.flow import (
-    cleared_of_air,
     flushed,
     primed,
-    pushed_out,
-    put_container,
-    put_inlet,
 )
-from trainer.engine.path import inlet_of
+from trainer.engine.path import container_at, inlet_of
 from trainer.engine.putting import put_line
+from trainer.engine.sources import put_container, put_inlet
 from trainer.engine.state import Inlet, Line, State
-from trainer.engine.tubing import Plugs, filled_with
-from trainer.terms import Clamp, Role
+from trainer.engine.tubing import Plugs, filled_with, split, volume_of
+from trainer.terms import Clamp, Drive, Role, Where
 
-HangingEvent = ContainerChanged | Hung | TakenDown | Spiked | ChamberFilled | PrimaryHeightChanged
+HangingEvent = (
+    ContainerChanged
+    | Hung
+    | SyringeAttached
+    | TakenDown
+    | Spiked
+    | ChamberFilled
+    | PrimaryHeightChanged
+    | HeightSet
+    | AirInletOpened
+)
 TubingEvent = (
     ClampMoved
+    | ClampTurned
     | Primed
     | AirCleared
     | HubScrubbed
@@ -68,7 +84,7 @@ def hanging_after(state: State, event: HangingEvent) -> State:
         return changed(state, containers=put_container(state.containers, container))
     line = state.line(event.line)
     match event:
-        case Hung() | TakenDown():
+        case Hung() | TakenDown() | SyringeAttached():
             return _moved(state, line, event)
         case Spiked():
             return _spiked(state, line, event.role)
@@ -76,20 +92,62 @@ def hanging_after(state: State, event: HangingEvent) -> State:
             return _chamber_filled(state, line, event)
         case PrimaryHeightChanged():
             return put_line(state, changed(line, primary_lowered=event.lowered))
+        case HeightSet():
+            return put_line(state, _height_set(state, line, event))
+        case AirInletOpened():
+            return _opened_to_air(state, line, event.role)
         case _:
             assert_never(event)
 
 
-def _moved(state: State, line: Line, event: Hung | TakenDown) -> State:
-    """A container hangs at an inlet, or no more. The chamber keeps its fluid."""
-    hangs = isinstance(event, Hung)
+def _moved(state: State, line: Line, event: Hung | SyringeAttached | TakenDown) -> State:
+    """A container hangs at an inlet, or no more. The chamber keeps its fluid.
+
+    A syringe needs no spike; whoever takes it off takes it out of its pump, and what stood
+    under pressure behind it is lost.
+    """
+    hangs = not isinstance(event, TakenDown)
+    role = Role.PRIMARY if isinstance(event, SyringeAttached) else event.role
     container = changed(state.container(event.supply), hung_on=line.number if hangs else None)
-    inlet = changed(_inlet(line, event.role), container=event.supply if hangs else "", spiked=False)
+    inlet = changed(
+        _inlet(line, role),
+        container=event.supply if hangs else "",
+        spiked=isinstance(event, SyringeAttached),
+    )
+    ledger = state.ledger
+    if line.drive is Drive.SYRINGE:
+        line, lost = _let_off_above(line)
+        line, ledger = changed(line, loaded=False, slack=0), wasted(ledger, lost)
     return put_line(
         state,
-        put_inlet(line, event.role, inlet),
+        put_inlet(line, role, inlet),
         containers=put_container(state.containers, container),
+        ledger=ledger,
     )
+
+
+def _let_off_above(line: Line) -> tuple[Line, Plugs]:
+    """What stands under pressure below the pump let go at the pump's end of the tubing."""
+    kept = volume_of(line.below) - max(0, excess(line))
+    below, lost = split(line.below, max(0, kept))
+    return changed(line, below=below, stored=line.stored - volume_of(lost)), lost
+
+
+def _height_set(state: State, line: Line, event: HeightSet) -> Line:
+    """A container or syringe at another height; only a syringe's height moves the rest."""
+    inlet = _inlet(line, event.role)
+    if line.drive is Drive.SYRINGE:
+        line = rest_moved(state.figures, line, rise_mm=inlet.height_mm - event.height_mm)
+    return put_inlet(line, event.role, changed(inlet, height_mm=event.height_mm))
+
+
+def _opened_to_air(state: State, line: Line, role: Role) -> State:
+    """Air comes into a bottle: its vacuum is gone."""
+    container = container_at(state.containers, _inlet(line, role))
+    if container is None:
+        return state
+    container = changed(container, vented=True, vacuum=0)
+    return changed(state, containers=put_container(state.containers, container))
 
 
 def _spiked(state: State, line: Line, role: Role) -> State:
@@ -120,7 +178,7 @@ def tubing_after(state: State, event: TubingEvent) -> State:
     """After something was done with the tubing."""
     line = state.line(event.line)
     match event:
-        case ClampMoved():
+        case ClampMoved() | ClampTurned():
             return put_line(state, _clamp_moved(line, event))
         case HubScrubbed():
             field = "port_scrubbed_s" if event.at == PORT else "access_scrubbed_s"
@@ -128,11 +186,15 @@ def tubing_after(state: State, event: TubingEvent) -> State:
         case Connected() | Disconnected():
             return put_line(state, _connection(line, event))
         case Loaded():
-            return put_line(state, changed(line, loaded=True))
+            syringe = syringe_of(state.figures, line)
+            slack = syringe.slack if syringe else 0
+            line = changed(line, loaded=True, set_slipped=False, slack=slack)
+            return put_line(state, line)
         case AirCleared():
-            containers, line = cleared_of_air(state.containers, line)
-            return put_line(state, line, containers=containers)
+            return _cleared(state, line, event)
         case Primed():
+            if line.loaded:  # a syringe's pump has taken its slack up
+                line = changed(line, slack=0)
             containers, line, out = primed(state.containers, line, event.role, event.volume)
             state = changed(state, containers=containers)
             return _came_out(state, line, out, to_patient=event.into_vein)
@@ -140,10 +202,20 @@ def tubing_after(state: State, event: TubingEvent) -> State:
             line, out = flushed(line, event.volume, event.fluid)
             return _came_out(state, line, out, to_patient=True)
         case PressureReleased():
-            line, out = pushed_out(line, event.volume)
+            line, out = let_go(line, event.volume)
             return _came_out(state, line, out, to_patient=event.into_vein)
         case _:
             assert_never(event)
+
+
+def _cleared(state: State, line: Line, event: AirCleared) -> State:
+    """Air and what was drawn off with it are gone; fluid has taken their place."""
+    if event.where is Where.DOWNSTREAM:
+        volume = event.volume + event.wasted
+        containers, line, lost = cleared_below(state.containers, line, volume)
+    else:
+        containers, line, lost = cleared_above(state.containers, line, event.wasted)
+    return put_line(state, line, containers=containers, ledger=wasted(state.ledger, lost))
 
 
 def _came_out(state: State, line: Line, out: Plugs, *, to_patient: bool) -> State:
@@ -152,15 +224,25 @@ def _came_out(state: State, line: Line, out: Plugs, *, to_patient: bool) -> Stat
         return put_line(state, line, ledger=wasted(state.ledger, out))
     drugs = state.drugs
     if reaches_vein(state, line):
-        drugs = drugs_later(state, state.as_of_ms, out)
-    return put_line(state, line, ledger=ledger_with(state, line, state.ledger, out), drugs=drugs)
+        drugs = substances.later(state, state.as_of_ms, (), pure(out))
+    ledger, access = left_line(state, line, state.ledger, state.access, out)
+    return put_line(state, line, ledger=ledger, access=access, drugs=drugs)
 
 
-def _clamp_moved(line: Line, event: ClampMoved) -> Line:
+def _clamp_moved(line: Line, event: ClampMoved | ClampTurned) -> Line:
+    if isinstance(event, ClampTurned):
+        return _clamp_turned(line, event.opening)
     if event.clamp is Clamp.PATIENT:
         return changed(line, patient_clamp_open=event.is_open)
     role = Role.PRIMARY if event.clamp is Clamp.PRIMARY else Role.SECONDARY
     return put_inlet(line, role, changed(_inlet(line, role), clamp_open=event.is_open))
+
+
+def _clamp_turned(line: Line, opening: int) -> Line:
+    """The primary's roller clamp at an opening; closed, it keeps the last one in mind."""
+    if not opening:
+        return changed(line, primary=changed(line.primary, clamp_open=False))
+    return changed(line, primary=changed(line.primary, clamp_open=True, opening=opening))
 
 
 def _connection(line: Line, event: Connected | Disconnected) -> Line:

@@ -15,13 +15,16 @@ from trainer.engine.events import (
     OrderEnded,
     OrderGiven,
     Perceived,
+    ResultCame,
     Said,
+    SampleTaken,
     SignChanged,
-    SiteChanged,
+    SignDrifts,
 )
-from trainer.engine.flow import put_container, put_inlet
-from trainer.engine.path import container_at, flowing_role, inlet_of
+from trainer.engine.evolve_patient import PatientEvent, patient_after, patient_seen
+from trainer.engine.path import flowing_role, inlet_of
 from trainer.engine.putting import put_line
+from trainer.engine.sources import put_inlet, received
 from trainer.engine.state import Line, Message, State
 from trainer.engine.tubing import Plugs, filled_with, joined, split, volume_of
 from trainer.terms import AIR, Where
@@ -36,8 +39,7 @@ WorldEvent = (
     | Perceived
     | OrderGiven
     | OrderEnded
-    | SignChanged
-    | SiteChanged
+    | PatientEvent
 )
 
 
@@ -56,14 +58,8 @@ def world_after(state: State, event: WorldEvent) -> State:
             return _perceived(state, event)
         case OrderGiven() | OrderEnded():
             return _order(state, event)
-        case SignChanged():
-            return changed(state, signs=_with_sign(state.signs, event.sign, event.value))
-        case SiteChanged():
-            access = tuple(
-                changed(one, site=event.site) if one.id == event.access else one
-                for one in state.access
-            )
-            return changed(state, access=access)
+        case SignChanged() | SignDrifts() | SampleTaken() | ResultCame():
+            return patient_after(state, event)
         case _:
             assert_never(event)
 
@@ -84,6 +80,8 @@ def _authored(state: State, event: EventDue | EventCame) -> State:
 def _air_entered(state: State, event: AirEntered) -> State:
     """Air lies in the tubing; as much from the far end went back to the container."""
     line = state.line(event.line)
+    if event.where is Where.DOWNSTREAM:
+        return _air_below(state, line, event)
     role = flowing_role(state.containers, line)
     inlet = inlet_of(line, role) or line.primary
     path = joined(line.above, inlet.contents)
@@ -92,25 +90,29 @@ def _air_entered(state: State, event: AirEntered) -> State:
     path = joined(joined(ahead, filled_with(AIR, volume_of(back))), behind)
     above, contents = split(path, line.above_size)
     line = put_inlet(line, role, changed(inlet, contents=contents))
-    return _given_back(put_line(state, changed(line, above=above)), line, back)
+    return _given_back(state, changed(line, above=above), back)
+
+
+def _air_below(state: State, line: Line, event: AirEntered) -> State:
+    """Air lies in the tubing below the pump; as much fluid leaked out."""
+    ahead, behind = split(line.below, event.ahead)
+    leaked, behind = split(behind, event.volume)
+    below = joined(joined(ahead, filled_with(AIR, volume_of(leaked))), behind)
+    return put_line(state, changed(line, below=below), ledger=wasted(state.ledger, leaked))
 
 
 def _given_back(state: State, line: Line, back: Plugs) -> State:
-    """Fluid back into the container it came from; another fluid counts as waste."""
-    inlet = inlet_of(line, flowing_role(state.containers, line)) or line.primary
-    container = container_at(state.containers, inlet)
-    for plug in back:
-        if plug.fluid == AIR:
-            continue
-        if container is not None and container.fluid == plug.fluid:
-            container = changed(container, left=container.left + plug.volume)
-            state = changed(state, containers=put_container(state.containers, container))
-        else:
-            state = changed(state, ledger=wasted(state.ledger, (plug,)))
-    return state
+    """Fluid back into the container, where another fluid mixes; without one it is lost."""
+    role = flowing_role(state.containers, line)
+    inlet = inlet_of(line, role) or line.primary
+    containers, inlet, lost = received(state.containers, inlet, back)
+    ledger = wasted(state.ledger, lost)
+    return put_line(state, put_inlet(line, role, inlet), containers=containers, ledger=ledger)
 
 
 def _block(line: Line, event: LineBlocked | LineFreed) -> Line:
+    if isinstance(event, LineFreed) and event.narrowing:
+        return changed(line, narrowed_below="", narrowed_mend=None, narrowed_u=0, narrowed_ms=0)
     side = "blocked_below" if event.where is Where.DOWNSTREAM else "blocked_above"
     if isinstance(event, LineFreed):
         return changed(line, **{side: "", f"{side}_mend": None})
@@ -132,7 +134,7 @@ def _perceived(state: State, event: Perceived) -> State:
         )
         return changed(state, access=access)
     if event.of == "patient":
-        return changed(state, signs_seen=state.signs)
+        return patient_seen(state)
     return state
 
 
@@ -144,11 +146,3 @@ def _order(state: State, event: OrderGiven | OrderEnded) -> State:
     )
     orders = tuple(changed(one, **fields) if one.id == event.order else one for one in state.orders)
     return changed(state, orders=orders)
-
-
-def _with_sign(
-    signs: tuple[tuple[str, str], ...], sign: str, value: str
-) -> tuple[tuple[str, str], ...]:
-    if all(name != sign for name, _ in signs):
-        return (*signs, (sign, value))
-    return tuple((name, value if name == sign else old) for name, old in signs)

@@ -12,33 +12,55 @@ from fractions import Fraction
 from math import ceil
 
 from trainer.engine.amounts import MOTES_PER_ML, motes_from_ml, ul_h_from_ml_h
-from trainer.engine.physics import amount_per_mote
-from trainer.scenario.model import Drug, PumpRules, Scenario
+from trainer.engine.substance_figures import SubstanceFigures, substances_of
+from trainer.scenario.model import Access, Scenario, Supply, SyringeSize
 from trainer.terms import AlarmKind, Priority, Running
 
 MOTES_PER_UL = MOTES_PER_ML // 1_000
+U_PER_ONE = 1_000_000
+"""Pressures are counted in millionths of a mmHg, resistances in millionths of a mmHg per
+(mL/h)."""
+U_MMHG_PER_MM = 73_556
+"""Pressure of one millimetre of water: 1 cm is 0.73556 mmHg. Source: the definition of the
+millimetre of mercury and the density of water at 4 degrees, from memory."""
+ONE_METRE_U_MMHG = 1_000 * U_MMHG_PER_MM
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class DrugFigures:
-    """One drug whose level is followed.
+class SyringeFigures:
+    """What gives way in one syringe of the trolley, and its pump's slack after loading."""
 
-    `per_mote` is, for each fluid that holds the drug, how much of it one mote holds, in
-    the amount unit of the first such fluid of the formulary (`unit`).
+    supply: str
+    per_mmhg: Fraction  # motes that it takes up per mmHg
+    slack: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HydraulicFigures:
+    """What holds flow back and what gives way, as the engine counts.
+
+    What gives way takes up motes per mmHg (exact, for alarm times to the ms), resistances millionths of a mmHg per (mL/h),
+    pressures millionths of a mmHg.
     """
 
-    drug: str
-    half_life_ms: int
-    volume_l_per_kg: Fraction
-    unit: str
-    per_mote: tuple[tuple[str, float], ...]
+    alarm_mmhg: Fraction  # pressure below the pump at the downstream alarm
+    alarm_u: int
+    suction_u: int  # suction above the pump at the upstream alarm
+    start_u: int  # pressure in every vein at the beginning
+    below_per_mmhg: Fraction
+    catheters_u: tuple[tuple[str, int], ...]  # resistance of each access's catheter
+    shared: tuple[str, ...]  # accesses that more than one line runs into
+    clamp_u: int
+    tissue_per_mmhg: int
+    tissue_most_u: int
+    syringes: tuple[SyringeFigures, ...]
+    closes_when_unloaded: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Figures:
     """What the engine needs of the ward's policy and formulary."""
 
-    stored_limit: int  # stored below the pump at the downstream alarm
     drawn_limit: int  # drawn from above the pump at the upstream alarm
     air_limit: int  # single bubble
     keep_open_ul_h: int
@@ -48,14 +70,14 @@ class Figures:
     sound_pause_ms: int
     drop_sensor: bool
     priorities: tuple[tuple[AlarmKind, Priority], ...]
-    drugs: tuple[DrugFigures, ...]
+    substances: tuple[SubstanceFigures, ...]
+    hydraulics: HydraulicFigures
 
 
 def figures_from(scenario: Scenario) -> Figures:
     """The figures of a scenario's policy and formulary."""
     rules = scenario.policy.pump
     return Figures(
-        stored_limit=_stored_limit(rules),
         drawn_limit=_motes(rules.compliance_above_ul_per_mmhg * rules.suction_alarm_mmhg),
         air_limit=motes_from_ml(rules.air_alarm_ml),
         keep_open_ul_h=ul_h_from_ml_h(rules.keep_open_rate_ml_per_h),
@@ -65,38 +87,68 @@ def figures_from(scenario: Scenario) -> Figures:
         sound_pause_ms=rules.sound_pause_ms,
         drop_sensor=rules.drop_sensor,
         priorities=scenario.policy.priorities,
-        drugs=tuple(
-            _drug_figures(scenario, drug) for drug in scenario.formulary.drugs if drug.half_life_ms
-        ),
+        substances=substances_of(scenario),
+        hydraulics=_hydraulic_figures(scenario),
     )
 
 
-def _stored_limit(rules: PumpRules) -> int:
-    """Volume that raises the pressure from resting to the alarm: V = C x dp.
+def _hydraulic_figures(scenario: Scenario) -> HydraulicFigures:
+    rules, ward = scenario.policy.pump, scenario.policy.hydraulics
+    on_access = [line.access for line in scenario.lines]
+    return HydraulicFigures(
+        alarm_mmhg=rules.pressure_alarm_mmhg,
+        alarm_u=millionths(rules.pressure_alarm_mmhg),
+        suction_u=millionths(rules.suction_alarm_mmhg),
+        start_u=millionths(rules.resting_pressure_mmhg),
+        below_per_mmhg=rules.compliance_below_ul_per_mmhg * MOTES_PER_UL,
+        catheters_u=tuple(
+            (access.id, _catheter_u(access, ward.catheter_flow))
+            for access in scenario.patient.access
+        ),
+        shared=tuple(sorted({one for one in on_access if on_access.count(one) > 1})),
+        clamp_u=millionths(ward.clamp_resistance),
+        tissue_per_mmhg=max(1, ceil(ward.tissue_compliance_ml_per_mmhg * MOTES_PER_ML)),
+        tissue_most_u=millionths(ward.tissue_pressure_most_mmhg),
+        syringes=tuple(
+            _syringe_figures(supply, ward.syringes)
+            for supply in scenario.supplies
+            if supply.kind == SYRINGE and ward.syringes
+        ),
+        closes_when_unloaded=rules.closes_when_unloaded,
+    )
 
-    Source: reference row OCC-01 and its like (t = C dp / Q), in `tests/unit/engine`.
+
+SYRINGE = "syringe"
+"""The kind of a supply that is attached to a line instead of hung."""
+
+
+def millionths(value: Fraction) -> int:
+    """A pressure or a resistance in whole millionths, rounded up."""
+    return ceil(value * U_PER_ONE)
+
+
+def _catheter_u(access: Access, flows: tuple[tuple[int, Fraction], ...]) -> int:
+    """Resistance of a catheter from its flow in mL/min at a head of one metre of water.
+
+    R = p / Q with p = 73.556 mmHg. A catheter whose gauge the ward's table does not name
+    holds nothing back.
     """
-    rise = rules.pressure_alarm_mmhg - rules.resting_pressure_mmhg
-    return max(1, _motes(rules.compliance_below_ul_per_mmhg * rise))
+    for gauge, ml_per_min in flows:
+        if gauge == access.gauge and ml_per_min > 0:
+            return ceil(ONE_METRE_U_MMHG / (ml_per_min * 60))
+    return 0
+
+
+def _syringe_figures(supply: Supply, sizes: tuple[SyringeSize, ...]) -> SyringeFigures:
+    """The ward's figures for the size nearest to this syringe's."""
+    size_ml = supply.size_ml if supply.size_ml is not None else supply.volume_ml
+    nearest = min(sizes, key=lambda one: (abs(one.size_ml - size_ml), one.size_ml))
+    return SyringeFigures(
+        supply=supply.id,
+        per_mmhg=nearest.compliance_ul_per_mmhg * MOTES_PER_UL,
+        slack=ceil(nearest.slack_ml * MOTES_PER_ML),
+    )
 
 
 def _motes(microlitres: Fraction) -> int:
     return ceil(microlitres * MOTES_PER_UL)
-
-
-def _drug_figures(scenario: Scenario, drug: Drug) -> DrugFigures:
-    holding = tuple(
-        (fluid.id, fluid.concentration)
-        for fluid in scenario.formulary.fluids
-        if fluid.drug == drug.id and fluid.concentration is not None
-    )
-    unit = holding[0][1].unit.text.partition("/")[0] if holding else ""
-    return DrugFigures(
-        drug=drug.id,
-        half_life_ms=drug.half_life_ms,
-        volume_l_per_kg=drug.volume_l_per_kg,
-        unit=unit,
-        per_mote=tuple(
-            (fluid, amount_per_mote(strength.to(f"{unit}/mL"))) for fluid, strength in holding
-        ),
-    )

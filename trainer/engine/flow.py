@@ -1,125 +1,75 @@
 """A line's fluid moved by a volume: from the containers, through the tubing, out at the end.
 
-Exact and total: whatever the volume, nothing becomes negative. What a source lacks comes
-from the next one: container, then drip chamber, then (secondary) the primary or (primary)
-air.
+Exact and total: whatever the volume, nothing becomes negative. Where fluid comes from is
+the part above the pump; what leaves the end is the part below it (`engine.downstream`).
 """
 
 from __future__ import annotations
 
 from trainer.engine.copying import changed
+from trainer.engine.downstream import Accesses, is_open_below, is_plain, out_law, pressed
+from trainer.engine.law import Law
 from trainer.engine.path import (
     Containers,
     container_at,
+    feeds,
     flowing_role,
     inlet_of,
     is_open_above,
-    is_open_below,
     left_at,
 )
-from trainer.engine.state import Container, Inlet, Line, Plug
-from trainer.engine.tubing import Plugs, filled_with, joined, pushed_through, split, volume_of
-from trainer.terms import AIR, Role
+from trainer.engine.sources import put_inlet, taken_from_source
+from trainer.engine.state import Container, Line, Plug, State
+from trainer.engine.tubing import Plugs, joined, pushed_through, split, volume_of
+from trainer.engine.upstream import alone, drawn
+from trainer.terms import Drive, Role
 
 
-def put_container(containers: Containers, one: Container) -> Containers:
-    """The containers with this one in the place of its older self."""
-    for number, other in enumerate(containers):
-        if other.supply == one.supply:
-            return (*containers[:number], one, *containers[number + 1 :])
-    return containers
+def moved(
+    state: State, containers: Containers, line: Line, through: Law, elapsed_ms: int
+) -> tuple[Containers, Line, Plugs, int]:
+    """The line after a while of this flow past its pump; what left its end, what passed."""
+    by_gravity = not line.pump.rate_ul_h
+    leaving = out_law(state.access, line, through, by_gravity=by_gravity and through.moves)
+    wanted = volume = through.volume(elapsed_ms)
+    if volume and (by_gravity or line.drive is Drive.SYRINGE):  # draws no air
+        volume = min(volume, available(containers, line))
+    containers, line, passed = drawn(containers, line, volume, elapsed_ms)
+    came = volume_of(passed)
+    out_volume = leaving.volume(elapsed_ms) - wanted + came
+    line, out = pressed(line, passed, max(0, out_volume))
+    return containers, line, out, came
 
 
-def put_inlet(line: Line, role: Role, inlet: Inlet) -> Line:
-    """The line with this inlet in the place of its older self."""
-    if role is Role.PRIMARY:
-        return changed(line, primary=inlet)
-    return changed(line, secondary=inlet)
+def available(containers: Containers, line: Line) -> int:
+    """What can still come from the inlets of a line that draws no air."""
+    return sum(
+        left_at(containers, inlet)
+        for inlet in (line.primary, line.secondary)
+        if inlet is not None and inlet.joined
+    )
 
 
-def taken_from_source(
-    containers: Containers, inlet: Inlet, volume: int
-) -> tuple[Containers, Inlet, Plugs]:
-    """So much from the container, then from the drip chamber, then air."""
-    plugs: Plugs = ()
-    container = container_at(containers, inlet) if inlet.spiked else None
-    if container is not None and container.left:
-        given = min(volume, container.left)
-        containers = put_container(containers, changed(container, left=container.left - given))
-        plugs, volume = filled_with(container.fluid, given), volume - given
-        if not volume:
-            return containers, inlet, plugs
-    given = min(volume, inlet.chamber)
-    if given:
-        plugs = joined(plugs, filled_with(inlet.chamber_fluid, given))
-        inlet, volume = changed(inlet, chamber=inlet.chamber - given), volume - given
-    return containers, inlet, joined(plugs, filled_with(AIR, volume))
+def is_steady(containers: Containers, accesses: Accesses, line: Line) -> Container | None:
+    """The container that alone falls as the pump turns; None if more than that moves.
 
-
-def pumped(containers: Containers, line: Line, volume: int) -> tuple[Containers, Line, Plugs]:
-    """The line after its pump has turned by a volume, and what left the line at its end."""
-    role = flowing_role(containers, line)
-    if role is Role.SECONDARY and line.secondary is not None:
-        available = left_at(containers, line.secondary)
-        if volume > available:
-            containers, line, first = _pumped_from(containers, line, role, available)
-            containers, line, then = _pumped_from(
-                containers, line, Role.PRIMARY, volume - available
-            )
-            return containers, line, joined(first, then)
-    return _pumped_from(containers, line, role, volume)
-
-
-def _pumped_from(
-    containers: Containers, line: Line, role: Role, volume: int
-) -> tuple[Containers, Line, Plugs]:
-    inlet = inlet_of(line, role) or line.primary
+    So it is where the way is open and full of one fluid, and nothing else joins in.
+    """
+    inlet = line.primary
+    if line.secondary is not None and line.secondary.joined:
+        flows = feeds(containers, line, line.pump.rate_ul_h)
+        if flows.primary_ul_h and flows.secondary_ul_h:
+            return None
+        inlet = line.secondary if flows.secondary_ul_h else line.primary
     source = container_at(containers, inlet) if inlet.spiked else None
-    if source is not None and source.left >= volume and _is_steady(line, inlet, source.fluid):
-        container = changed(source, left=source.left - volume)
-        return put_container(containers, container), line, filled_with(source.fluid, volume)
-    if is_open_above(line, inlet):
-        containers, inlet, fed = taken_from_source(containers, inlet, volume)
-        contents, through_join = pushed_through(inlet.contents, fed)
-        above, passed = pushed_through(line.above, through_join)
-        drawn = line.drawn
-    else:
-        passed, rest = split(joined(line.above, inlet.contents), volume)
-        above, contents = split(rest, line.above_size)
-        drawn = line.drawn + volume_of(passed)
-    if is_open_below(line):
-        below, out = pushed_through(line.below, passed)
-        stored = line.stored
-    else:
-        below, out = joined(line.below, passed), ()
-        stored = line.stored + volume_of(passed)
-    inlet = _with_contents(inlet, contents)
-    return containers, _with_tubing(line, role, inlet, above, below, stored, drawn), out
-
-
-def _is_steady(line: Line, inlet: Inlet, fluid: str) -> bool:
-    """Whether the way is open and full of one fluid: then only the container falls."""
-    if not is_open_above(line, inlet) or not is_open_below(line):
-        return False
+    if source is None or (source.gas and not source.vented) or not is_open_above(line, inlet):
+        return None
     for plugs in (inlet.contents, line.above, line.below):
-        if len(plugs) > 1 or (plugs and plugs[0].fluid != fluid):
-            return False
-    return True
-
-
-def _with_contents(inlet: Inlet, contents: Plugs) -> Inlet:
-    return inlet if contents is inlet.contents else changed(inlet, contents=contents)
-
-
-def _with_tubing(
-    line: Line, role: Role, inlet: Inlet, above: Plugs, below: Plugs, stored: int, drawn: int
-) -> Line:
-    """The line with what moved in it; the same object if its tubing is as before."""
-    same_inlet = inlet is line.primary or inlet is line.secondary
-    if same_inlet and above is line.above and below is line.below:
-        return line
-    fields = {"primary" if role is Role.PRIMARY else "secondary": inlet}
-    return changed(line, above=above, below=below, stored=stored, drawn=drawn, **fields)
+        if len(plugs) > 1 or (plugs and plugs[0].fluid != source.fluid):
+            return None
+    if not is_plain(line) or not is_open_below(accesses, line):
+        return None
+    return source
 
 
 def refilled(containers: Containers, line: Line) -> tuple[Containers, Line]:
@@ -155,36 +105,15 @@ def primed(
     The secondary, not joined yet, runs through its own tubing alone.
     """
     if role is Role.PRIMARY:
-        return _pumped_from(containers, line, role, volume)
+        containers, line, passed = alone(containers, line, role, volume)
+        return containers, *pressed(line, passed, volume_of(passed))
     inlet = inlet_of(line, role) or line.primary
     containers, inlet, fed = taken_from_source(containers, inlet, volume)
     contents, out = pushed_through(inlet.contents, fed)
     return containers, put_inlet(line, role, changed(inlet, contents=contents)), out
 
 
-def pushed_out(line: Line, volume: int) -> tuple[Line, Plugs]:
-    """What stands under pressure below the pump let go at the line's end."""
-    out, rest = split(line.below, volume)
-    return changed(line, below=rest, stored=max(0, line.stored - volume)), out
-
-
 def flushed(line: Line, volume: int, fluid: str) -> tuple[Line, Plugs]:
     """Fluid from a syringe pushed in below the pump, and what came out at the line's end."""
     below, out = pushed_through(line.below, (Plug(fluid, volume),))
     return changed(line, below=below), out
-
-
-def cleared_of_air(containers: Containers, line: Line) -> tuple[Containers, Line]:
-    """The tubing above the pump without its air, filled up from the flowing container."""
-    role = flowing_role(containers, line)
-    inlet = inlet_of(line, role) or line.primary
-    fluid = tuple(plug for plug in (*line.above, *inlet.contents) if plug.fluid != AIR)
-    room = line.above_size + inlet.size - line.drawn
-    missing = room - volume_of(fluid)
-    containers, inlet, fed = taken_from_source(containers, inlet, missing)
-    path: Plugs = ()
-    for plug in (*fluid, *fed):
-        path = joined(path, (plug,))
-    above, contents = split(path, line.above_size)
-    inlet = changed(inlet, contents=contents)
-    return containers, changed(put_inlet(line, role, inlet), above=above)

@@ -88,6 +88,7 @@ def _flags(line: Line) -> list[str]:
         ("blocked-above", line.blocked_above),
         ("blocked-below", line.blocked_below),
         ("primary-low", line.primary_lowered),
+        ("valve-stuck", not line.valve_works),
     )
     flags = [name for name, is_so in named if is_so]
     if line.stored:

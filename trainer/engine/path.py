@@ -6,6 +6,7 @@ above and below the pump is open, how much the sources hold.
 
 from __future__ import annotations
 
+from trainer.engine.heads import Feeds, holding_u, race, vacuum_at
 from trainer.engine.state import Container, Inlet, Line, Plug
 from trainer.engine.tubing import Plugs, first_bubble, has_no_air, joined
 from trainer.terms import AIR, Role, Running
@@ -48,22 +49,48 @@ def left_at(containers: Containers, inlet: Inlet) -> int:
     return left_in_container(containers, inlet) + inlet.chamber
 
 
-def flowing_role(containers: Containers, line: Line) -> Role:
-    """Which inlet gives the fluid when the pump runs, whatever was programmed.
+def can_give(containers: Containers, inlet: Inlet) -> bool:
+    """Whether fluid can come from an inlet: joined, open, and something left in it."""
+    return inlet.joined and inlet.clamp_open and left_at(containers, inlet) > 0
 
-    The secondary flows if it is joined, its clamp open, the primary lowered, and its
-    container or chamber still holds fluid; otherwise the primary.
+
+def feeds(containers: Containers, line: Line, rate_ul_h: int) -> Feeds:
+    """What each inlet gives when the pump draws so much, whatever was programmed.
+
+    Where one inlet alone can give, it gives all; where none can, the primary's tubing is
+    drawn from. Where both can, heights and resistances decide (`engine.heads`).
     """
-    inlet = line.secondary
-    if (
-        inlet is not None
-        and inlet.joined
-        and inlet.clamp_open
-        and line.primary_lowered
-        and left_at(containers, inlet) > 0
-    ):
-        return Role.SECONDARY
-    return Role.PRIMARY
+    secondary = line.secondary
+    if secondary is None or not can_give(containers, secondary):
+        return Feeds(rate_ul_h, 0)
+    if not can_give(containers, line.primary):
+        return Feeds(0, rate_ul_h)
+    can_run_back = line.primary.spiked and not line.valve_works and not line.blocked_above
+    flows = race(line, rate_ul_h, valve_works=not can_run_back)
+    if flows.secondary_ul_h and is_held(containers, line, Role.SECONDARY, rate_ul_h):
+        return Feeds(rate_ul_h, 0)
+    if flows.primary_ul_h > 0 and is_held(containers, line, Role.PRIMARY, rate_ul_h):
+        return Feeds(0, rate_ul_h)
+    return flows
+
+
+def is_held(containers: Containers, line: Line, role: Role, rate_ul_h: int) -> bool:
+    """Whether the vacuum in a closed bottle leaves the whole flow to the other inlet."""
+    container = container_at(containers, inlet_of(line, role) or line.primary)
+    if container is None or not container.vacuum or container.vented:
+        return False
+    return container.vacuum >= vacuum_at(container, holding_u(line, role, rate_ul_h))
+
+
+def flowing_role(containers: Containers, line: Line) -> Role:
+    """Which inlet gives most of the fluid when the pump runs, whatever was programmed.
+
+    At the pump's rate; while it stands, at the smallest one.
+    """
+    if line.secondary is None or not line.secondary.joined:
+        return Role.PRIMARY
+    primary, secondary = feeds(containers, line, line.pump.rate_ul_h or 1)
+    return Role.SECONDARY if secondary > primary else Role.PRIMARY
 
 
 def flowing_inlet_of(containers: Containers, line: Line) -> Inlet:
@@ -78,8 +105,8 @@ def is_open_above(line: Line, inlet: Inlet) -> bool:
     return inlet.clamp_open and not line.blocked_above
 
 
-def is_open_below(line: Line) -> bool:
-    """Whether fluid can go from the pump to the end of the line."""
+def is_tubing_open_below(line: Line) -> bool:
+    """Whether fluid can go from the pump to the end of the line, whatever comes there."""
     return line.patient_clamp_open and not line.blocked_below
 
 
@@ -94,15 +121,15 @@ def source_plugs(containers: Containers, inlet: Inlet) -> Plugs:
     return (Plug(AIR, 1),)
 
 
+def is_drawing_air(containers: Containers, line: Line) -> bool:
+    """Whether a pump that turns draws air in: nothing is left above, and the way is open."""
+    inlet = flowing_inlet_of(containers, line)
+    return not left_at(containers, inlet) and is_open_above(line, inlet)
+
+
 def bubble_above(containers: Containers, line: Line, least: int) -> tuple[int, int] | None:
     """Distance of the first bubble of at least `least` to the detector, and its volume."""
-    return bubble_from(containers, line, flowing_inlet_of(containers, line), least)
-
-
-def bubble_from(
-    containers: Containers, line: Line, inlet: Inlet, least: int
-) -> tuple[int, int] | None:
-    """The same, while that inlet flows."""
+    inlet = flowing_inlet_of(containers, line)
     if left_at(containers, inlet):
         if has_no_air(line.above) and has_no_air(inlet.contents):
             return None

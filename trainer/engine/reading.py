@@ -15,6 +15,7 @@ from trainer.engine.path import inlet_of
 from trainer.engine.refusals import Impossible, require
 from trainer.engine.state import AccessState, Container, Inlet, Line, State
 from trainer.errors import QuantityError
+from trainer.scenario.model import Fluid
 from trainer.terms import Clamp, Param, Refusal, Role
 
 Choice = TypeVar("Choice", Role, Clamp)
@@ -117,6 +118,19 @@ def access_of(state: State, action: Action) -> AccessState:
             return access
     known = ", ".join(access.id for access in state.access) or "none"
     raise _not_understood(f"There is no access `{text[:40]}` here; there are: {known}.")
+
+
+def fluid_of(state: State, action: Action) -> Fluid | None:
+    """The ward's fluid that the act names; None if it names none."""
+    text = action.get(Param.FLUID).strip()
+    if not text:
+        return None
+    fluids = state.scenario.formulary.fluids
+    for fluid in fluids:
+        if fluid.id == text:
+            return fluid
+    known = ", ".join(fluid.id for fluid in fluids)
+    raise _not_understood(f"There is no fluid `{text[:40]}` on this ward; there are: {known}.")
 
 
 def place_of(action: Action) -> str:

@@ -14,8 +14,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from trainer.engine.figures import Figures
+from trainer.engine.substance_figures import VOLUME as VOLUME
 from trainer.scenario.model import Scenario
-from trainer.terms import AlarmKind, Priority, Role, Running, Site, Verb
+from trainer.terms import AlarmKind, Drive, Priority, Role, Running, Site, Verb
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +29,13 @@ class Plug:
 
 @dataclass(frozen=True, kw_only=True)
 class Container:
-    """A supply as it is now. `left` falls; `hung_on` is a line's number or None."""
+    """A supply as it is now. `left` falls; `hung_on` is a line's number or None.
+
+    `fluid` may be a blend (`engine.blend`) once another fluid has run up into it. A rigid
+    container (a bottle) lets fluid out without air coming in only as far as its gas
+    stretches: `vacuum` is the volume that has left it since it was last open to the air,
+    `gas` the gas over its fluid.
+    """
 
     supply: str
     fluid: str
@@ -37,6 +44,10 @@ class Container:
     inspected: bool = False
     labelled: bool = False
     hung_on: int | None = None
+    rigid: bool = False
+    vented: bool = False  # a rigid container's air inlet is open
+    vacuum: int = 0
+    gas: int = 0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,7 +56,9 @@ class Inlet:
 
     `contents` runs from the chamber to the join, first plug next to the join (it leaves
     first). `size` is the tubing's volume. `chamber_fluid` is what is in the chamber, which
-    outlasts the container it came from.
+    outlasts the container it came from. `height_mm` is the container's fluid above the
+    height that everything counts from (of a syringe: the syringe in its pump).
+    `resistance_u` is of chamber and tubing, in millionths of a mmHg per (mL/h).
     """
 
     size: int
@@ -57,6 +70,9 @@ class Inlet:
     clamp_open: bool = False
     contents: tuple[Plug, ...] = ()
     joined: bool = False  # secondary: connected to the port; primary: always True
+    height_mm: int = 0
+    opening: int = 1_000  # of the roller clamp, in thousandths
+    resistance_u: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,7 +115,12 @@ class Line:
 
     `above` runs from the join to the pump, `below` from the pump to the vein; the first
     plug leaves first. `stored` is what the pump has pressed into the blocked tubing below
-    beyond its size, `drawn` what it has sucked from the closed tubing above.
+    beyond its size at rest when the attempt began; fluid leaves only when `stored` exceeds
+    `rest`, which heights and the vein's pressure move up or down. `drawn` is what the pump
+    has sucked from the closed tubing above. A narrowed line has a time constant
+    `narrowed_ms` = resistance x compliance; `narrowed_u` is its resistance in millionths of
+    a mmHg per (mL/h). `slack` is what a syringe's pump must still move before fluid comes.
+    `bubbles` are the moments and volumes of air that passed the detector within the window.
     """
 
     number: int
@@ -124,6 +145,21 @@ class Line:
     drawn: int = 0
     pump: Pump = Pump()
     near_end_told: bool = False
+    drive: Drive = Drive.PUMP
+    valve_works: bool = True  # the primary's check valve above the join
+    hanger_drop_mm: int = 0  # how much lower a lowered primary hangs
+    narrowed_below: str = ""  # the reason; empty = not narrowed
+    narrowed_mend: Verb | None = None
+    narrowed_u: int = 0
+    narrowed_ms: int = 0
+    rest: int = 0
+    slack: int = 0
+    bubbles: tuple[tuple[int, int], ...] = ()
+    plugged_in: bool = True
+    battery_ms: int = 0  # what the battery held at `battery_as_of_ms`
+    battery_as_of_ms: int = 0
+    set_slipped: bool = False  # lies wrong in its pump, until loaded again
+    fluids_met: tuple[tuple[str, str], ...] = ()  # incompatible pairs that met here
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -139,21 +175,59 @@ class AlarmState:
 
 @dataclass(frozen=True, kw_only=True)
 class AccessState:
-    """A catheter's site: what is true, and when it was last looked at."""
+    """A catheter's site: what is true, and when it was last looked at.
+
+    `tissue` is all that has gone into the tissue here, `tissue_fluids` what of. `pressure_u`
+    is the vein's pressure in millionths of a mmHg. `grade` is the author's: of a phlebitis,
+    or the least that an infiltration has, whose grade is computed (`engine.site`).
+    """
 
     id: str
     site: Site = Site.PATENT
     seen: str = ""  # what the last look showed
     seen_ms: int | None = None
+    grade: int = 0
+    height_mm: int = 0
+    pressure_u: int = 0
+    tissue: int = 0
+    tissue_fluids: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrugInBody:
-    """One drug in one compartment: amount at `as_of_ms` in the drug's own unit."""
+    """One substance in the body at `as_of_ms`, in its own unit.
+
+    `drug` is a drug's id, or `VOLUME` for the circulating volume in mL. `site` is the amount
+    that the effect site would hold in balance; `lags` holds, for each response of the
+    substance (`figures`), its lagged driver.
+    """
 
     drug: str
     amount: float
     as_of_ms: int
+    site: float = 0  # whole zero, so that no float is written here
+    lags: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Drift:
+    """A sign on its way from one value to another, halving the rest every `half_ms`."""
+
+    sign: str
+    value: str  # where it goes
+    since: str  # the sign's text when it began
+    since_ms: int
+    half_ms: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sample:
+    """A measurement under way: the sign's value when it was taken, told at `due_ms`."""
+
+    sign: str
+    value: str
+    taken_ms: int
+    due_ms: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -217,6 +291,12 @@ class State:
     sound_paused_until_ms: int | None = None
     messages: tuple[Message, ...] = ()
     drugs: tuple[DrugInBody, ...] = ()
+    drifts: tuple[Drift, ...] = ()
+    samples: tuple[Sample, ...] = ()
+    signs_seen_ms: tuple[tuple[str, int], ...] = ()  # name, moment; not here: from the chart
+    urine_passed: int = 0  # at the charted rate until `urine_since_ms`, in motes
+    urine_since_ms: int = 0
+    mains_on: bool = True
     ended: bool = False
 
     def line(self, number: int) -> Line:

@@ -1,6 +1,6 @@
-"""Sections of a file turned into the frozen values of `model`, once they are sound.
+"""Sections of a scenario file turned into the frozen values of `model`, once they are sound.
 
-Nothing is judged here: `load` calls this only when no fault was found. For
+The ward's files are built in `build_ward`. Nothing is judged here: `load` calls this only when no fault was found. For
 `trainer.scenario` alone.
 """
 
@@ -10,114 +10,18 @@ from collections.abc import Iterable
 from fractions import Fraction
 
 from trainer.clinical.quantity import Quantity
-from trainer.clinical.rounding import RoundingRule, RoundingRules
 from trainer.clinical.units import parse_unit
 from trainer.scenario import model, schema
 from trainer.scenario.conducts import Named, written_out
 from trainer.scenario.naming import domain_of, step_id
-from trainer.terms import AlarmKind
+from trainer.scenario.response_values import VOLUME
+from trainer.scenario.responses import amount_unit, response_from
 
 MS_PER_MIN = 60_000
 PAUSE_BEFORE_ACT_MS = 5_000
 """Time a scripted learner takes before an act, if the file does not say. Chosen by us."""
-
-# --- the ward -------------------------------------------------------------------------
-
-
-def build_policy(file: schema.PolicyFile) -> model.Policy:
-    """A policy from its file."""
-    return model.Policy(
-        id=file.id,
-        title=file.title,
-        rounding=RoundingRules(
-            rules=tuple(_rounding(row) for row in file.rounding),
-            largest_share=file.rounding_caution,
-        ),
-        hours_at_once=file.hours_at_once,
-        child_below_years=file.child_below.years,
-        hub_scrub_s=file.hub_scrub,
-        least_site_look_ms=file.look_at_site_every,
-        pump=_pump(file.pump),
-        priorities=tuple((kind, file.priorities[kind]) for kind in AlarmKind),
-        second_check=tuple(file.second_check),
-        lb_per_kg=file.lb_per_kg,
-    )
-
-
-def _rounding(row: schema.RoundingRow) -> RoundingRule:
-    unit = row.to.unit.text if row.to else row.below.unit.text if row.below else "*"
-    return RoundingRule(
-        kind="*" if row.of == "any" else row.of,
-        unit=unit,
-        step=row.to.value if row.to else None,
-        digits=row.digits or 3,
-        manner=row.manner,
-        below=row.below.value if row.below else None,
-    )
-
-
-def _pump(pump: schema.Pump) -> model.PumpRules:
-    return model.PumpRules(
-        rate_step_ml_per_h=pump.rate_step,
-        volume_step_ml=pump.volume_step,
-        lowest_rate_ml_per_h=pump.lowest_rate,
-        highest_rate_ml_per_h=pump.highest_rate,
-        highest_volume_ml=pump.highest_volume,
-        keep_open_rate_ml_per_h=pump.keep_open_rate,
-        at_end=pump.at_end,
-        near_end_ms=pump.near_end,
-        resting_pressure_mmhg=pump.resting_pressure,
-        pressure_alarm_mmhg=pump.pressure_alarm,
-        suction_alarm_mmhg=pump.suction_alarm,
-        compliance_below_ul_per_mmhg=pump.compliance_below,
-        compliance_above_ul_per_mmhg=pump.compliance_above,
-        air_alarm_ml=pump.air_alarm,
-        drop_sensor=pump.drop_sensor,
-        sound_pause_ms=pump.sound_pause,
-        reminder_ms=pump.reminder,
-    )
-
-
-def build_formulary(file: schema.FormularyFile) -> model.Formulary:
-    """A formulary from its file."""
-    return model.Formulary(
-        id=file.id,
-        title=file.title,
-        fluids=tuple(
-            model.Fluid(
-                id=fluid.id, name=fluid.name, drug=fluid.drug or "", concentration=fluid.strength
-            )
-            for fluid in file.fluids
-        ),
-        drugs=tuple(_drug(drug) for drug in file.drugs),
-    )
-
-
-def _drug(drug: schema.Drug) -> model.Drug:
-    return model.Drug(
-        id=drug.id,
-        name=drug.name,
-        limits=tuple(_limit(limit) for limit in drug.limits),
-        least_duration_ms=drug.least_duration or 0,
-        half_life_ms=drug.half_life or 0,
-        volume_l_per_kg=drug.distribution or Fraction(0),
-        cautions=tuple(drug.cautions),
-        source=drug.source,
-    )
-
-
-def _limit(limit: schema.Limit) -> model.Limit:
-    end = limit.most or limit.least
-    assert end is not None
-    return model.Limit(
-        of=limit.of,
-        unit=end.unit.text,
-        least=limit.least.in_unit(end.unit) if limit.least else None,
-        most=limit.most.value if limit.most else None,
-        hard=limit.hard,
-        because=limit.because,
-    )
-
+NO_DROPS = Fraction(1)
+"""Stands for the drop factor of a line without a drip chamber; no drop is ever counted there."""
 
 # --- the bedside ----------------------------------------------------------------------
 
@@ -151,7 +55,14 @@ def build_scenario(
             for what, one in file.vary.items()
         ),
         conducts=_conducts(file.conduct),
+        responses=tuple((one.to, _own_response(one, formulary)) for one in file.responses),
     )
+
+
+def _own_response(one: schema.OwnResponse, formulary: model.Formulary) -> model.Response:
+    """The author's own response; what drives it is counted as the formulary counts it."""
+    amount = VOLUME if one.to == VOLUME else amount_unit(one.to, formulary.fluids)
+    return response_from(one, amount)
 
 
 def _patient(patient: schema.Patient) -> model.Patient:
@@ -164,14 +75,26 @@ def _patient(patient: schema.Patient) -> model.Patient:
         born=patient.born,
         allergies=tuple(patient.allergies),
         access=tuple(
-            model.Access(id=one.id, name=one.name, kind=one.kind, gauge=one.gauge, site=one.site)
+            model.Access(
+                id=one.id,
+                name=one.name,
+                kind=one.kind,
+                gauge=one.gauge,
+                site=one.site,
+                grade=one.grade or 0,
+                height_cm=one.height,
+            )
             for one in patient.access
         ),
-        signs=tuple(
-            model.Sign(name=name, value=value, unit=unit)
-            for name, (value, unit) in patient.signs.items()
-        ),
+        signs=tuple(_sign(name, sign) for name, sign in patient.signs.items()),
         story=patient.story,
+    )
+
+
+def _sign(name: str, sign: schema.Sign) -> model.Sign:
+    value, unit = sign.value
+    return model.Sign(
+        name=name, value=value, unit=unit, measured=sign.measured, takes_ms=sign.takes or 0
     )
 
 
@@ -184,6 +107,8 @@ def _supply(supply: schema.Supply) -> model.Supply:
         label=supply.label,
         fit=supply.fit,
         looks=supply.looks,
+        overfill_ml=supply.overfill or Fraction(0),
+        size_ml=supply.size,
     )
 
 
@@ -193,17 +118,22 @@ def _line(line: schema.Line) -> model.LineSpec:
         number=line.number,
         access=line.access,
         has_port=tubing.port is not None,
-        chamber_ml=tubing.chamber,
-        above_ml=tubing.above,
+        chamber_ml=tubing.chamber or Fraction(0),
+        above_ml=tubing.above or Fraction(0),
         port_ml=tubing.port or Fraction(0),
         below_ml=tubing.below,
         secondary_chamber_ml=tubing.secondary_chamber or Fraction(0),
         secondary_ml=tubing.secondary or Fraction(0),
-        drop_factor=tubing.drop_factor,
+        drop_factor=tubing.drop_factor or NO_DROPS,
         hung=hung.supply if hung else "",
         hung_left_ml=hung.left if hung else None,
         running_rate_ml_per_h=hung.rate if hung else None,
         running_volume_ml=hung.volume if hung else None,
+        drive=line.drive,
+        opening=Fraction(1) if line.opening is None else line.opening,
+        valve_works=line.valve,
+        battery_ms=line.battery,
+        plugged_in=line.plugged_in,
     )
 
 
@@ -286,6 +216,9 @@ def _trigger(when: schema.When) -> model.Trigger:
         event=when.event or "",
         delay_ms=when.delay or 0,
         by_hand=bool(when.by_hand),
+        sign=when.sign or "",
+        above=when.above.number if when.above else None,
+        below=when.below.number if when.below else None,
     )
 
 
@@ -304,6 +237,11 @@ def _effect(effect: schema.Effect) -> model.Effect:
         value=effect.value or "",
         access=effect.access or "",
         site=effect.site,
+        grade=effect.grade or 0,
+        resistance=effect.resistance,
+        height_cm=effect.height,
+        pressure_mmhg=effect.pressure,
+        half_ms=effect.half_time or 0,
     )
 
 

@@ -10,9 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TypeVar
 
-from trainer.scenario import schema
+from trainer.scenario import schema, schema_ward
 from trainer.scenario.places import Faults, Path, meant, nearest
-from trainer.scenario.schema import Section
+from trainer.scenario.section import Section
 
 S = TypeVar("S", bound=Section)
 
@@ -44,10 +44,10 @@ class Case:
     faults: Faults
     parts: dict[str, object]
     file: schema.ScenarioFile | None = None
-    policy: schema.PolicyFile | None = None
-    formulary: schema.FormularyFile | None = None
-    fluids: dict[str, schema.Fluid] = field(default_factory=dict)
-    drugs: dict[str, schema.Drug] = field(default_factory=dict)
+    policy: schema_ward.PolicyFile | None = None
+    formulary: schema_ward.FormularyFile | None = None
+    fluids: dict[str, schema_ward.Fluid] = field(default_factory=dict)
+    drugs: dict[str, schema_ward.Drug] = field(default_factory=dict)
     _names: dict[tuple[str, ...], Names] = field(default_factory=dict)
 
     def __post_init__(self) -> None:

@@ -13,6 +13,7 @@ from trainer.scenario.check_conduct import check_conduct
 from trainer.scenario.check_events import check_events
 from trainer.scenario.check_orders import check_orders
 from trainer.scenario.check_plans import check_plans
+from trainer.scenario.check_signs import check_charted_units, check_own_responses
 
 LONGEST_SCENARIO_MS = 7 * MS_PER_DAY
 """Longest simulated time. Chosen by us."""
@@ -25,6 +26,8 @@ def check_scenario(case: Case) -> None:
     check_orders(case)
     check_plans(case)
     check_events(case)
+    check_own_responses(case)
+    check_charted_units(case)
     check_conduct(case)
 
 

@@ -10,9 +10,14 @@ from fractions import Fraction
 from trainer.clinical.quantity import format_quantity
 from trainer.scenario import schema
 from trainer.scenario.case import Case
+from trainer.scenario.check_drive import check_lines_drive, check_sizes
+from trainer.scenario.places import listed
 from trainer.scenario.values import HEAVIEST_KG
+from trainer.terms import Site
 
 GROWN_YEARS = 18
+HIGHEST_GRADE = 4
+GRADED = (Site.INFILTRATED, Site.PHLEBITIS)
 
 
 def check_bedside(case: Case) -> None:
@@ -26,8 +31,11 @@ def check_bedside(case: Case) -> None:
     for line in case.every(schema.Line, "lines"):
         case.known(line, "access", line.access, case.accesses, "catheter")
         _check_tubing(case, line.tubing)
+        check_lines_drive(case, line)
         if line.hung is not None:
             _check_hung(case, line.hung, hung)
+    check_sizes(case)
+    _check_signs(case)
     _check_vary(case)
     _check_weight(case)
 
@@ -41,6 +49,38 @@ def _check_supply(case: Case, supply: schema.Supply) -> None:
             f"`{supply.id}` is not fit, but a look shows nothing",
             "add `looks:` with what is wrong with it",
         )
+    if supply.size is not None and supply.kind != "syringe":
+        case.refuse_key(supply, "size", f"a {supply.kind} has no `size`", "leave it out")
+    elif supply.size is not None and supply.size < supply.volume:
+        what = "more is in the syringe than it holds"
+        case.refuse(supply, "size", what, "write a larger size, or a smaller volume")
+    if supply.overfill is not None and supply.kind == "syringe":
+        what = "a syringe holds what was drawn up, and no more"
+        case.refuse_key(supply, "overfill", what, "leave `overfill` out")
+
+
+def _check_signs(case: Case) -> None:
+    """A result takes time only if it is measured; a grade goes with a site that has one."""
+    patient = case.patient
+    for sign in patient.signs.values() if patient else ():
+        if sign.takes is not None and not sign.measured:
+            what = "a sign that is seen at once takes no time"
+            case.refuse_key(sign, "takes", what, "add `measured: true`, or leave `takes` out")
+    for access in patient.access if patient else ():
+        check_grade(case, access, access.site)
+
+
+def check_grade(case: Case, section: schema.Access | schema.Effect, site: Site | None) -> None:
+    """Only an infiltration and a phlebitis have a grade, from 1 to 4."""
+    if section.grade is None:
+        return
+    if not 1 <= section.grade <= HIGHEST_GRADE:
+        what = f"there is no grade {section.grade}"
+        case.refuse(section, "grade", what, f"write 1 to {HIGHEST_GRADE}")
+    if site not in GRADED:
+        what = f"a site that is {site} has no grade"
+        mend = f"leave `grade` out, or write `site:` {listed(GRADED)}"
+        case.refuse_key(section, "grade", what, mend)
 
 
 def _check_tubing(case: Case, tubing: schema.Tubing) -> None:
@@ -57,7 +97,7 @@ def _check_tubing(case: Case, tubing: schema.Tubing) -> None:
             case.refuse_key(
                 tubing, "port", f"a line with a port needs `{key}`", f"add `{key}:` with a volume"
             )
-    if tubing.port >= tubing.above:
+    if tubing.above is not None and tubing.port >= tubing.above:
         case.refuse(
             tubing,
             "port",

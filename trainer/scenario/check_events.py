@@ -7,23 +7,34 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from trainer.scenario import schema
+from trainer.scenario import schema, schema_ward
 from trainer.scenario.case import Case
+from trainer.scenario.check_bedside import check_grade
+from trainer.scenario.check_drive import check_effects_drive
 from trainer.scenario.check_plans import check_keys_of_act, check_names_of_act
+from trainer.scenario.check_signs import check_sign_trigger
 from trainer.scenario.places import listed
-from trainer.terms import AlarmKind, Happening
+from trainer.terms import AlarmKind, Drive, Happening, Where
 
-TRIGGERS = ("time", "given", "after", "alarm", "event", "by_hand")
+TRIGGERS = ("time", "given", "after", "alarm", "event", "sign", "by_hand")
 
 EFFECT_KEYS: dict[Happening, tuple[tuple[str, ...], tuple[str, ...]]] = {
     Happening.LINE_BLOCKED: (("line", "where", "reason"), ("mend",)),
     Happening.LINE_FREED: (("line", "where"), ()),
-    Happening.AIR_ENTERS: (("line", "volume"), ()),
+    Happening.AIR_ENTERS: (("line", "volume"), ("where",)),
     Happening.CALL: (("who", "text"), ()),
     Happening.ORDER_GIVEN: (("order",), ()),
     Happening.ORDER_ENDED: (("order",), ()),
     Happening.SIGN_CHANGES: (("sign", "value"), ()),
-    Happening.SITE_CHANGES: (("access", "site"), ()),
+    Happening.SITE_CHANGES: (("access", "site"), ("grade",)),
+    Happening.LINE_NARROWS: (("line", "resistance", "reason"), ("mend",)),
+    Happening.SIGN_DRIFTS: (("sign", "value", "half_time"), ()),
+    Happening.ARM_MOVES: (("access", "height"), ()),
+    Happening.VEIN_PRESSURE_CHANGES: (("access", "pressure"), ()),
+    Happening.VALVE_STICKS: (("line",), ()),
+    Happening.POWER_FAILS: ((), ()),
+    Happening.POWER_RETURNS: ((), ()),
+    Happening.SET_SLIPS: (("line",), ()),
 }
 """Which keys each happening must have and may have."""
 
@@ -59,6 +70,7 @@ def _check_trigger(case: Case, when: schema.When) -> None:
             f"leave it out, or put it into `{said[0]}`" if said[0] != "by_hand" else "leave it out"
         )
         case.refuse_key(when, "delay", f"`delay` does not go with `{said[0]}`", mend)
+    check_sign_trigger(case, when)
     _check_trigger_keys(case, when, said[0])
 
 
@@ -94,6 +106,10 @@ def _check_reach(case: Case, event: schema.Event) -> None:
 
 
 def _check_alarm_is_possible(case: Case, when: schema.When) -> None:
+    line = case.line(when.line)
+    if when.alarm is not None and line is not None and line.drive is Drive.GRAVITY:
+        what = f"line {line.number} runs by gravity, and only a pump alarms"
+        case.refuse(when, "alarm", what, "choose another trigger, or name another line")
     if when.alarm is None or case.policy is None:
         return
     pump = case.policy.pump
@@ -116,7 +132,8 @@ def _check_effect(case: Case, effect: schema.Effect) -> None:
     ]
     for key in written:
         if key not in (*needs, *may):
-            mend = f"it takes {listed((*needs, *may))}"
+            takes = (*needs, *may)
+            mend = f"it takes {listed(takes)}" if takes else "it takes no other keys"
             case.refuse_key(effect, key, f"`{key}` does not go with `{effect.happens}`", mend)
     for key in needs:
         if key not in written:
@@ -125,20 +142,36 @@ def _check_effect(case: Case, effect: schema.Effect) -> None:
     case.known(effect, "order", effect.order, case.written("orders"), "order")
     case.known(effect, "access", effect.access, case.accesses, "catheter")
     case.known(effect, "sign", effect.sign, case.signs, "vital sign")
+    check_effects_drive(case, effect)
+    check_grade(case, effect, effect.site)
     _check_air(case, effect)
 
 
 def _check_air(case: Case, effect: schema.Effect) -> None:
-    """Air that is let in finds room above the pump, and is enough to alarm."""
+    """Air that is let in finds room, and above a pump is enough to be counted."""
     line = case.line(effect.line)
     if effect.volume is None or line is None:
         return
-    if effect.volume >= line.tubing.above:
-        what = f"there is no room for so much air above the pump of line {line.number}"
+    is_below = effect.where is Where.DOWNSTREAM
+    if line.drive is Drive.SYRINGE and effect.where is None:
+        what = f"line {line.number} is a syringe line, with no tubing above its pump"
+        case.refuse(effect, "happens", what, "add `where: downstream`")
+        return
+    room = line.tubing.below if is_below else line.tubing.above
+    if room is not None and effect.volume >= room:
+        side = "below" if is_below else "above"
+        what = f"there is no room for so much air {side} the pump of line {line.number}"
         case.refuse(effect, "volume", what, "write a smaller volume")
-    if case.policy is not None and effect.volume < case.policy.pump.air_alarm:
+    if is_below or line.drive is Drive.GRAVITY or case.policy is None:
+        return
+    if effect.volume < _least_air_counted(case.policy.pump):
         what = "so little air does not alarm by this ward's policy"
         case.refuse(effect, "volume", what, "write a larger volume")
+
+
+def _least_air_counted(pump: schema_ward.Pump) -> Fraction:
+    """The smallest bubble that alarms, or is added to others until they do."""
+    return min(pump.air_alarm, pump.air_ignored) if pump.air_window_volume else pump.air_alarm
 
 
 def _refuse_circles(case: Case, events: list[schema.Event]) -> None:

@@ -12,9 +12,11 @@ from trainer.clinical.rounding import format_number, round_half_up
 from trainer.clinical.units import Dimension
 from trainer.scenario import schema
 from trainer.scenario.case import Case
+from trainer.scenario.check_drive import check_kind
 from trainer.scenario.places import listed
-from trainer.terms import Happening, Role
+from trainer.terms import Drive, Happening, Role
 
+DRIP_RATE = "drip_rate"
 HOW_MUCH = ("rule", "dose", "rate")
 
 
@@ -44,10 +46,20 @@ def _check_names(case: Case, order: schema.Order) -> None:
     if supply is not None and not supply.fit:
         case.refuse(order, "supply", f"`{supply.id}` is not fit for use", "name a sound container")
     line = case.line(order.line)
+    if line is not None:
+        check_kind(case, order, line, order.supply)
+        _check_drops(case, order, line)
     if order.role is Role.SECONDARY and line is not None and line.tubing.port is None:
         case.refuse(
             order, "role", f"line {order.line} has no port", "add `port:` to the line's tubing"
         )
+
+
+def _check_drops(case: Case, order: schema.Order, line: schema.Line) -> None:
+    """Drops are asked for only where they fall."""
+    if DRIP_RATE in order.ask and line.drive is Drive.SYRINGE:
+        what = f"no drops fall on line {line.number}, a syringe line"
+        case.refuse(order, "ask", what, f"leave `{DRIP_RATE}` out")
 
 
 def _check_how_much(case: Case, order: schema.Order) -> None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from trainer.scenario import schema
 from trainer.scenario.case import Case, Names
+from trainer.scenario.check_drive import check_acts_drive
 from trainer.scenario.kinds import AIR_CLEARED_HOW
 from trainer.scenario.naming import step_id
 from trainer.scenario.places import Path, listed, meant
@@ -110,6 +111,8 @@ def check_keys_of_act(
     if set(written) <= set(takes):
         check_names_of_act(case, section)
         _check_secondary(case, section)
+        check_acts_drive(case, section, verb)
+        _check_measured(case, section, verb)
 
 
 def check_names_of_act(case: Case, section: schema.ActKeys) -> None:
@@ -118,9 +121,16 @@ def check_names_of_act(case: Case, section: schema.ActKeys) -> None:
     case.known(section, "supply", section.supply, case.written("supplies"), "container")
     case.known(section, "order", section.order, case.written("orders"), "order")
     case.known(section, "access", section.access, case.accesses, "catheter")
+    case.known(section, "fluid", section.fluid, case.fluid_names, "fluid")
     if section.how is not None and section.how not in (*AIR_CLEARED_HOW, ANY_VALUE):
         mend = f"write {listed(AIR_CLEARED_HOW)}"
         case.refuse(section, "how", f"`{section.how[:40]}` is no way to clear air", mend)
+
+
+def _check_measured(case: Case, section: schema.ActKeys, verb: Verb) -> None:
+    """What is measured is one of the patient's signs."""
+    if verb is Verb.MEASURE and section.what != ANY_VALUE:
+        case.known(section, "what", section.what, case.signs, "vital sign")
 
 
 def _check_secondary(case: Case, section: schema.ActKeys) -> None:

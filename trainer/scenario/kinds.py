@@ -15,12 +15,15 @@ from pydantic import BeforeValidator, PlainValidator
 
 from trainer.clinical.quantity import Quantity
 from trainer.clinical.rounding import Manner
-from trainer.scenario import values
+from trainer.scenario import hydraulic_values, response_values, values
 from trainer.scenario.places import listed
 from trainer.terms import (
     AlarmKind,
     Clamp,
+    Curve,
     Domain,
+    Drive,
+    Driver,
     Happening,
     Priority,
     Role,
@@ -40,8 +43,9 @@ LIMITS_OF = ("dose", "rate", "concentration", "daily dose")
 PLACES_TO_CONNECT = ("port", "access")
 PEOPLE = ("prescriber", "charge nurse", "pharmacist", "family")
 SURENESS = ("guess", "fairly", "certain")
-AIR_CLEARED_HOW = ("tap up to the chamber", "draw off at the port")
-ASKED = ("dose", "volume", "rate", "duration")
+AIR_CLEARED_HOW = ("tap up to the chamber", "draw off at the port", "draw off below the pump")
+ASKED = ("dose", "volume", "rate", "duration", "drip_rate")
+VALVE_STATES = ("works", "stuck")
 ROUNDED = (
     "any", "rate", "volume", "dose", "amount", "drip_rate", "duration", "concentration", "weight",
     "height", "bsa", "deficit", "resuscitation",
@@ -49,6 +53,13 @@ ROUNDED = (
 ENDS = (str(Running.KEEPING_OPEN), str(Running.COMPLETE))
 MENDS = (str(Verb.STRAIGHTEN), str(Verb.REPOSITION), str(Verb.OPEN_CLAMP))
 VARIABLE = ("patient.weight",)
+USUAL_PRIORITIES = {
+    AlarmKind.CHECK_SET: Priority.HIGH,
+    AlarmKind.POWER_LOST: Priority.LOW,
+    AlarmKind.LOW_BATTERY: Priority.LOW,
+    AlarmKind.BATTERY_DEPLETED: Priority.HIGH,
+}
+"""The priority of a condition that a policy need not name: IEC 60601-2-24, from memory."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +90,10 @@ def _read_mend(value: object) -> Verb:
     return Verb(values.one_of(MENDS, "act that frees a line")(value))
 
 
+def _read_valve(value: object) -> bool:
+    return values.one_of(VALVE_STATES, "state of a valve")(value) == VALVE_STATES[0]
+
+
 def _as_list(value: object) -> object:
     """One name stands for a list of one."""
     return [value] if isinstance(value, str) else value
@@ -102,6 +117,21 @@ Clock = Annotated[str, PlainValidator(values.read_clock), Kind("a time of day, `
 Age = Annotated[values.Age, PlainValidator(values.read_age), Kind("an age, `3 years 4 months`")]
 SignValue = Annotated[
     tuple[str, str], PlainValidator(values.read_sign), Kind("a value and its unit, `112 /min`")
+]
+Threshold = Annotated[
+    response_values.Threshold,
+    PlainValidator(response_values.read_threshold),
+    Kind("a number and its unit, `130 /min`"),
+]
+ResponseSize = Annotated[
+    response_values.Size,
+    PlainValidator(response_values.read_size),
+    Kind("a change, `-25 /min` or `0.5 mmHg per mL/kg`"),
+]
+Driving = Annotated[
+    Quantity,
+    PlainValidator(response_values.read_driving),
+    Kind("a level, a rate or a volume by weight, `5 mcg/L`"),
 ]
 
 Volume = Annotated[Fraction, PlainValidator(values.read_volume), Kind("a volume, `40 mL`")]
@@ -136,6 +166,30 @@ Pressure = Annotated[Fraction, PlainValidator(values.read_pressure), Kind("a pre
 Compliance = Annotated[
     Fraction, PlainValidator(values.read_compliance), Kind("a compliance, `0.001 mL/mmHg`")
 ]
+AnyPressure = Annotated[
+    Fraction, PlainValidator(hydraulic_values.read_any_pressure), Kind("a pressure, `8 mmHg`")
+]
+Give = Annotated[
+    Fraction, PlainValidator(hydraulic_values.read_give), Kind("a compliance, `1 mL/mmHg`")
+]
+Resistance = Annotated[
+    Fraction,
+    PlainValidator(hydraulic_values.read_resistance),
+    Kind("a resistance, `0.012 mmHg per mL/h`"),
+]
+Flow = Annotated[Fraction, PlainValidator(hydraulic_values.read_flow), Kind("a flow, `20 mL/min`")]
+Height = Annotated[
+    Fraction, PlainValidator(hydraulic_values.read_height), Kind("a height, `90 cm` or `-20 cm`")
+]
+HeightAbove = Annotated[
+    Fraction, PlainValidator(hydraulic_values.read_height_above), Kind("a height, `90 cm`")
+]
+Share = Annotated[
+    Fraction, PlainValidator(hydraulic_values.read_share), Kind("a share, `30 %` or `0 %`")
+]
+Opening = Annotated[
+    Fraction, PlainValidator(hydraulic_values.read_opening), Kind("a share, `12.5 %` or `0 %`")
+]
 Percent = Annotated[Fraction, PlainValidator(values.read_percent), Kind("a share, `10 %`")]
 LbPerKg = Annotated[Fraction, PlainValidator(values.read_lb_per_kg), Kind("`2.2 lb per kg`")]
 
@@ -146,6 +200,14 @@ WhereWord = Annotated[
     Where, PlainValidator(values.member_of(Where, "side of the pump")), choice(Where)
 ]
 SiteWord = Annotated[Site, PlainValidator(values.member_of(Site, "state of a site")), choice(Site)]
+DriveWord = Annotated[
+    Drive, PlainValidator(values.member_of(Drive, "drive of a line")), choice(Drive)
+]
+DriverWord = Annotated[
+    Driver, PlainValidator(values.member_of(Driver, "driver of a response")), choice(Driver)
+]
+CurveWord = Annotated[Curve, PlainValidator(values.member_of(Curve, "curve")), choice(Curve)]
+ValveWord = Annotated[bool, PlainValidator(_read_valve), choice(VALVE_STATES)]
 DomainWord = Annotated[
     Domain, PlainValidator(values.member_of(Domain, "part of the work")), choice(Domain)
 ]

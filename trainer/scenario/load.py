@@ -9,19 +9,21 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from trainer.errors import Fault, ScenarioError
-from trainer.scenario import build, model, schema
+from trainer.scenario import build, build_ward, model, schema, schema_ward
 from trainer.scenario.case import Case
 from trainer.scenario.check import check_scenario
-from trainer.scenario.check_ward import check_formulary, check_policy
+from trainer.scenario.check_formulary import check_formulary
+from trainer.scenario.check_policy import check_policy
 from trainer.scenario.places import Document, Faults, in_file_order
 from trainer.scenario.reading import join_parts, keys_of, read_parts
+from trainer.scenario.section import Section
 from trainer.scenario.source import ScenarioText
 from trainer.scenario.strict_yaml import read_document
 
-KINDS: dict[str, type[schema.Section]] = {
+KINDS: dict[str, type[Section]] = {
     "scenario": schema.ScenarioFile,
-    "policy": schema.PolicyFile,
-    "formulary": schema.FormularyFile,
+    "policy": schema_ward.PolicyFile,
+    "formulary": schema_ward.FormularyFile,
 }
 COMMON_KEYS = frozenset.intersection(*(frozenset(keys_of(kind)) for kind in KINDS.values()))
 
@@ -32,8 +34,8 @@ class _Ward:
 
     faults: tuple[Fault, ...]
     document: Document | None = None
-    policy: schema.PolicyFile | None = None
-    formulary: schema.FormularyFile | None = None
+    policy: schema_ward.PolicyFile | None = None
+    formulary: schema_ward.FormularyFile | None = None
 
 
 def load_scenario(source: ScenarioText) -> model.Scenario:
@@ -59,7 +61,9 @@ def load_scenario(source: ScenarioText) -> model.Scenario:
         paths = (source.path, source.policy_path, source.formulary_path)
         raise ScenarioError(in_file_order(found, paths))
     return build.build_scenario(
-        file, build.build_policy(policy.policy), build.build_formulary(formulary.formulary)
+        file,
+        build_ward.build_policy(policy.policy),
+        build_ward.build_formulary(formulary.formulary),
     )
 
 
@@ -87,7 +91,7 @@ def load_policy(text: str, path: str) -> model.Policy:
     ward = _read_policy(text, path)
     if ward.policy is None or ward.faults:
         raise ScenarioError(in_file_order(ward.faults, (path,)))
-    return build.build_policy(ward.policy)
+    return build_ward.build_policy(ward.policy)
 
 
 def load_formulary(text: str, path: str) -> model.Formulary:
@@ -99,7 +103,7 @@ def load_formulary(text: str, path: str) -> model.Formulary:
     ward = _read_formulary(text, path)
     if ward.formulary is None or ward.faults:
         raise ScenarioError(in_file_order(ward.faults, (path,)))
-    return build.build_formulary(ward.formulary)
+    return build_ward.build_formulary(ward.formulary)
 
 
 def references(text: str, path: str) -> tuple[str, str]:
@@ -183,7 +187,9 @@ def _kind_by_keys(value: object, said: str) -> str:
 
 
 def _read_scenario(
-    document: Document, policy: schema.PolicyFile | None, formulary: schema.FormularyFile | None
+    document: Document,
+    policy: schema_ward.PolicyFile | None,
+    formulary: schema_ward.FormularyFile | None,
 ) -> tuple[schema.ScenarioFile | None, list[Fault]]:
     faults = Faults(document)
     if not _is_mapping(faults):
@@ -201,8 +207,8 @@ def _read_policy(text: str, path: str) -> _Ward:
         return _Ward(problem.faults)
     if not _is_mapping(faults):
         return _Ward(tuple(faults.found))
-    parts = read_parts(schema.PolicyFile, faults)
-    file = join_parts(schema.PolicyFile, parts, faults)
+    parts = read_parts(schema_ward.PolicyFile, faults)
+    file = join_parts(schema_ward.PolicyFile, parts, faults)
     check_policy(faults, parts, file)
     return _Ward(tuple(faults.found), faults.document, policy=file)
 
@@ -214,8 +220,8 @@ def _read_formulary(text: str, path: str) -> _Ward:
         return _Ward(problem.faults)
     if not _is_mapping(faults):
         return _Ward(tuple(faults.found))
-    parts = read_parts(schema.FormularyFile, faults)
-    file = join_parts(schema.FormularyFile, parts, faults)
+    parts = read_parts(schema_ward.FormularyFile, faults)
+    file = join_parts(schema_ward.FormularyFile, parts, faults)
     check_formulary(faults, parts, file)
     return _Ward(tuple(faults.found), faults.document, formulary=file)
 

@@ -17,7 +17,10 @@ from trainer.clinical.quantity import Quantity
 from trainer.clinical.rounding import RoundingRules
 from trainer.terms import (
     AlarmKind,
+    Curve,
     Domain,
+    Drive,
+    Driver,
     Happening,
     Priority,
     Role,
@@ -28,6 +31,42 @@ from trainer.terms import (
 )
 
 # --- the ward's rules -------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SyringeSize:
+    """What gives way in a syringe of one size in its pump.
+
+    `compliance_ul_per_mmhg` is of the whole: barrel, plunger, mechanism and line, as measured.
+    `slack_ml` is what a freshly loaded syringe's pump moves before any fluid comes; priming
+    with the pump, after loading, takes it up.
+    """
+
+    size_ml: Fraction
+    compliance_ul_per_mmhg: Fraction
+    slack_ml: Fraction
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hydraulics:
+    """What holds flow back and what gives way beside the pump. A ward's data.
+
+    Resistances are mmHg per (mL/h), heights cm of fluid above the site (1 cm of water is
+    0.73556 mmHg), pressures mmHg.
+    """
+
+    container_height_cm: Fraction = Fraction(90)
+    hanger_drop_cm: Fraction = Fraction(25)  # how much lower a lowered primary hangs
+    set_resistance: Fraction = Fraction("0.012")  # a primary set, its clamp fully open
+    secondary_resistance: Fraction = Fraction("0.1")
+    clamp_resistance: Fraction = Fraction("0.02")  # roller clamp at opening x: r (1/x^2 - 1)
+    catheter_flow: tuple[tuple[int, Fraction], ...] = ()  # gauge, mL/min of water at 1 m head
+    bottle_gas_ml: Fraction = Fraction(20)  # gas over the fluid of a closed, unvented bottle
+    tissue_compliance_ml_per_mmhg: Fraction = Fraction(1)
+    tissue_pressure_most_mmhg: Fraction = Fraction(30)
+    grades_ml: tuple[Fraction, ...] = (Fraction(0), Fraction(5), Fraction(20), Fraction(50))
+    """Volume in the tissue from which an infiltration has grade 1, 2, 3, 4."""
+    syringes: tuple[SyringeSize, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,6 +90,13 @@ class PumpRules:
     drop_sensor: bool  # tells an empty container before air is drawn in
     sound_pause_ms: int  # at most two minutes
     reminder_ms: int  # values entered but not started; 0 = never
+    air_window_ms: int = 900_000  # bubbles that pass within this time are added up
+    air_window_ml: Fraction = Fraction(1)  # their sum alarms; 0 = never
+    air_ignored_ml: Fraction = Fraction("0.05")  # smaller bubbles are not added
+    battery_ms: int = 14_400_000  # a full battery runs so long
+    battery_low_ms: int = 1_800_000  # low battery is told so long before the end
+    battery_end_ms: int = 180_000  # battery depleted is told so long before the end
+    closes_when_unloaded: bool = True  # a set taken out of its pump closes by itself
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,6 +114,8 @@ class Policy:
     priorities: tuple[tuple[AlarmKind, Priority], ...]
     second_check: tuple[str, ...]  # fluid or drug ids that want an independent double check
     lb_per_kg: Fraction
+    hydraulics: Hydraulics = Hydraulics()
+    drip_tolerance: Fraction = Fraction(1, 10)  # a drip rate set by hand may differ by this share
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,6 +127,55 @@ class Limit:
     least: Fraction | None = None
     most: Fraction | None = None
     hard: bool = False
+    because: str = ""
+    route: str = ""  # "peripheral" or "central"; empty: both
+    from_years: Fraction | None = None  # holds from this age ...
+    below_years: Fraction | None = None  # ... to below this one
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Response:
+    """How one sign answers to a substance, by first-order lag and then a curve.
+
+    The driver (see `terms.Driver`) is followed with the lag `lag_ms` (time constant, not
+    half-life; 0 = at once); the lagged value x gives the change of the sign by `curve`.
+    x is in the drug's unit per litre for a level or effect site, in the drug's unit per
+    minute for a rate, and in mL per kg for the circulating volume. `most` is in the sign's
+    unit (linear: per unit of x; exponential: per unit of x, no unit).
+    """
+
+    sign: str
+    most: Fraction
+    driver: Driver = Driver.LEVEL
+    curve: Curve = Curve.LINEAR
+    half_at: Fraction = Fraction(0)  # saturating: x that gives half of `most`
+    steepness: int = 1  # saturating: the exponent n
+    lag_ms: int = 0
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Circulation:
+    """What any fluid in the vein does by its volume: a crystalloid's teaching model.
+
+    The circulating share of the volume given leaves it with `half_life_ms`; of what
+    leaves, `urine_share` is passed as urine. Responses are driven by mL per kg circulating.
+    """
+
+    half_life_ms: int
+    urine_share: Fraction
+    responses: tuple[Response, ...] = ()
+    source: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Incompatible:
+    """Two fluids (or drugs, or one of each) that must not meet in a line or catheter."""
+
+    first: str  # a fluid's or a drug's id
+    second: str
+    blocks: bool  # True: what falls out blocks the line downstream
+    looks: str  # what is seen where they met
     because: str = ""
 
 
@@ -107,6 +204,10 @@ class Drug:
     volume_l_per_kg: Fraction = Fraction(0)  # volume of distribution
     cautions: tuple[str, ...] = ()
     source: str = ""
+    effect_site_half_ms: int = 0  # half-time of the effect site; 0 = none
+    behaviour: str = ""  # name of the ready behaviour that it was given, if any
+    responses: tuple[Response, ...] = ()
+    vesicant: bool = False  # harms tissue: any infiltration has grade 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,6 +218,8 @@ class Formulary:
     title: str
     fluids: tuple[Fluid, ...]
     drugs: tuple[Drug, ...]
+    circulation: Circulation | None = None
+    incompatible: tuple[Incompatible, ...] = ()
 
 
 # --- the patient and what stands at the bedside ------------------------------------
@@ -131,6 +234,8 @@ class Access:
     kind: str  # "peripheral", "central"
     gauge: int | None = None
     site: Site = Site.PATENT
+    grade: int = 0  # of an infiltration or phlebitis at the start
+    height_cm: Fraction = Fraction(0)  # of the site above where the container's height counts from
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -140,6 +245,8 @@ class Sign:
     name: str
     value: str
     unit: str
+    measured: bool = False  # True: known only by measuring it, not by looking at the patient
+    takes_ms: int = 0  # how long the measurement's result takes
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -169,6 +276,8 @@ class Supply:
     label: str  # the text on it, as printed
     fit: bool = True  # False: a look at it shows why it must not be used
     looks: str = ""  # what a look shows
+    overfill_ml: Fraction = Fraction(0)  # more in it than the label says
+    size_ml: Fraction | None = None  # a syringe's size; None = its volume
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -194,6 +303,11 @@ class LineSpec:
     hung_left_ml: Fraction | None = None  # what is left in it; None = full
     running_rate_ml_per_h: Fraction | None = None  # already running at this rate
     running_volume_ml: Fraction | None = None  # volume to be infused still programmed
+    drive: Drive = Drive.PUMP
+    opening: Fraction = Fraction(1)  # of the roller clamp at the start, a share
+    valve_works: bool = True  # the primary's check valve above the join
+    battery_ms: int | None = None  # what the pump's battery holds; None = full
+    plugged_in: bool = True
 
 
 # --- orders -------------------------------------------------------------------------
@@ -240,6 +354,7 @@ class Trigger:
     * `after`: a verb done (with `match` parameters), plus `delay_ms`.
     * `alarm`: that alarm condition raised, plus `delay_ms`.
     * `event`: another event having come, plus `delay_ms`.
+    * `sign` with `above` or `below`: the patient's sign, as it truly is, crosses the number.
     * `by_hand`: only when the instructor says so.
     """
 
@@ -253,6 +368,9 @@ class Trigger:
     event: str = ""
     delay_ms: int = 0
     by_hand: bool = False
+    sign: str = ""  # that sign rises above or falls below a number (see the two fields)
+    above: Fraction | None = None
+    below: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -264,7 +382,7 @@ class Effect:
     where: Where | None = None
     reason: str = ""  # line blocked: "kink at the wrist", seen on following the line
     mend: Verb | None = None  # the act that frees it: straighten, reposition, open clamp
-    volume_ml: Fraction | None = None  # air
+    volume_ml: Fraction | None = None  # air; with `where`, upstream (default) or downstream
     who: str = ""  # call: from whom
     text: str = ""  # call: what is said
     order: str = ""
@@ -272,6 +390,12 @@ class Effect:
     value: str = ""
     access: str = ""
     site: Site | None = None
+    grade: int = 0  # of the infiltration or phlebitis
+    resistance: Fraction | None = None  # line narrows: mmHg per (mL/h)
+    height_cm: Fraction | None = None  # arm moves
+    pressure_mmhg: Fraction | None = None  # vein pressure changes
+    half_ms: int = 0  # sign drifts: half-time of the approach to `value`
+    role: Role | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -405,6 +529,8 @@ class Scenario:
     ends_ms: int  # time is up
     vary: tuple[Vary, ...] = ()
     conducts: tuple[Conduct, ...] = ()  # the first is the model conduct
+    responses: tuple[tuple[str, Response], ...] = ()
+    """The author's own responses: a drug's id or `volume`, and how a sign answers to it."""
 
     def fluid(self, fluid_id: str) -> Fluid:
         """The fluid of that id (checked when the scenario was built)."""

@@ -14,7 +14,7 @@ from pydantic import ValidationError
 
 from trainer.scenario.kinds import Kind
 from trainer.scenario.places import Faults, Path, meant, nearest
-from trainer.scenario.schema import Section
+from trainer.scenario.section import Section
 from trainer.scenario.values import WrongValueError
 
 S = TypeVar("S", bound=Section)
@@ -26,7 +26,9 @@ def read_section(kind: type[S], faults: Faults, place: Path = ()) -> S | None:
     Parts of it that are sections themselves are read first; unsound ones in lists are
     left out. Every fault is noted in `faults`.
     """
-    if not isinstance(faults.document.at(place), dict):
+    written = faults.document.at(place)
+    is_plain = bool(kind.plain_key) and not isinstance(written, list)
+    if not isinstance(written, dict) and not is_plain:
         faults.add(place, "here should be keys with values", "write `key: value` lines")
         return None
     return join_parts(kind, read_parts(kind, faults, place), faults, place)
@@ -47,7 +49,8 @@ def join_parts(
 ) -> S | None:
     """The section made of its own keys and the parts already read, or None."""
     written = faults.document.at(place)
-    assert isinstance(written, dict)
+    if not isinstance(written, dict):
+        written = {kind.plain_key: written}
     unsound = {key for key, value in parts.items() if value is None}
     try:
         section = kind.model_validate({**written, **parts})
@@ -169,9 +172,16 @@ def kind_words(annotation: Any, metadata: list[Any]) -> str:  # noqa: ANN401
     for one in inner:
         if one is not type(None) and (get_args(one) or _is_section(one)):
             return kind_words(one, [])
-    if _is_section(annotation):
-        return "keys of its own"
+    if isinstance(annotation, type) and issubclass(annotation, Section):
+        return _section_words(annotation)
     return "a value"
+
+
+def _section_words(kind: type[Section]) -> str:
+    plain = kind.model_fields.get(kind.plain_key)
+    if plain is None:
+        return "keys of its own"
+    return f"{kind_words(plain.annotation, plain.metadata)}, or keys of its own"
 
 
 def _is_section(annotation: Any) -> bool:  # noqa: ANN401

@@ -8,15 +8,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from trainer.scenario import kinds, schema
+from pydantic.fields import FieldInfo
+
+from trainer.scenario import kinds, known_signs, schema, schema_ward
+from trainer.scenario.check_drive import LACKED_ACTS
 from trainer.scenario.check_events import EFFECT_KEYS
 from trainer.scenario.reading import kind_words
+from trainer.scenario.reference_behaviours import behaviours_table
+from trainer.scenario.section import Section
 from trainer.terms import SHAPES, AlarmKind, domain_of_act
 
-SECTIONS: dict[str, type[schema.Section]] = {
+SECTIONS: dict[str, type[Section]] = {
     "scenario": schema.ScenarioFile,
     "patient": schema.Patient,
     "access": schema.Access,
+    "signs": schema.Sign,
     "supplies": schema.Supply,
     "lines": schema.Line,
     "tubing": schema.Tubing,
@@ -27,18 +33,25 @@ SECTIONS: dict[str, type[schema.Section]] = {
     "events": schema.Event,
     "when": schema.When,
     "effects": schema.Effect,
+    "own-responses": schema.OwnResponse,
     "vary": schema.Range,
     "conduct": schema.Conduct,
     "conduct-steps": schema.ConductStep,
     "until": schema.Until,
     "change": schema.Change,
-    "policy": schema.PolicyFile,
-    "rounding": schema.RoundingRow,
-    "pump": schema.Pump,
-    "formulary": schema.FormularyFile,
-    "fluids": schema.Fluid,
-    "drugs": schema.Drug,
-    "limits": schema.Limit,
+    "policy": schema_ward.PolicyFile,
+    "rounding": schema_ward.RoundingRow,
+    "pump": schema_ward.Pump,
+    "hydraulics": schema_ward.Hydraulics,
+    "catheters": schema_ward.Catheter,
+    "syringes": schema_ward.Syringe,
+    "formulary": schema_ward.FormularyFile,
+    "fluids": schema_ward.Fluid,
+    "drugs": schema_ward.Drug,
+    "limits": schema_ward.Limit,
+    "responses": schema_ward.Response,
+    "circulation": schema_ward.Circulation,
+    "incompatible": schema_ward.Incompatible,
 }
 """The name of each table, and what it is made from."""
 
@@ -51,6 +64,9 @@ def blocks() -> dict[str, str]:
         "acts": _acts_table(),
         "act-keys": _rows("key | value | what", _key_rows(schema.ActKeys)),
         "happenings": _happenings_table(),
+        "lacked-acts": _lacked_acts(),
+        "behaviours": behaviours_table(),
+        "known-signs": _known_signs(),
         "words": _words_list(),
     }
 
@@ -75,21 +91,27 @@ def _rows(head: str, rows: Sequence[tuple[str, ...]]) -> str:
     return "\n".join(lines)
 
 
-def _section_table(kind: type[schema.Section]) -> str:
-    own = [row for row in _key_rows(kind) if not _is_act_key(kind, row[0])]
-    needed = {field.alias or name: field.is_required() for name, field in kind.model_fields.items()}
+def _section_table(kind: type[Section]) -> str:
+    """The keys of a section; those that it shares with others are in a table of their own."""
+    fields = {field.alias or name: field for name, field in kind.model_fields.items()}
+    shared = {f"`{name}`" for part in kind.__bases__ for name in getattr(part, "model_fields", ())}
     rows = [
-        (key, value, "must" if needed[key.strip("`")] else "may", what) for key, value, what in own
+        (key, value, _need(fields[key.strip("`")]), what)
+        for key, value, what in _key_rows(kind)
+        if key not in shared
     ]
     return _rows("key | value | | what", rows)
 
 
-def _is_act_key(kind: type[schema.Section], key: str) -> bool:
-    name = key.strip("`")
-    return issubclass(kind, schema.ActKeys) and name in schema.ActKeys.model_fields
+def _need(field: FieldInfo) -> str:
+    """`must`, `may`, or what holds without the key."""
+    if field.is_required():
+        return "must"
+    default = ", ".join(field.default) if isinstance(field.default, list) else field.default
+    return f"may, else `{default}`" if isinstance(default, str) and default else "may"
 
 
-def _key_rows(kind: type[schema.Section]) -> list[tuple[str, str, str]]:
+def _key_rows(kind: type[Section]) -> list[tuple[str, str, str]]:
     return [
         (
             f"`{field.alias or name}`",
@@ -116,6 +138,20 @@ def _happenings_table() -> str:
         for name, (needs, may) in EFFECT_KEYS.items()
     ]
     return _rows("`happens` | it must have | it may have", rows)
+
+
+def _lacked_acts() -> str:
+    """Which acts a line of each drive does not have."""
+    return "\n".join(
+        f"* `drive: {drive}`: no {', '.join(f'`{verb}`' for verb in lacked)}."
+        for drive, lacked in LACKED_ACTS.items()
+    )
+
+
+def _known_signs() -> str:
+    """Known signs and their units."""
+    units = known_signs.UNITS.items()
+    return ", ".join(f"`{sign}`{f' ({unit})' if unit else ''}" for sign, unit in units) + "."
 
 
 def _words_list() -> str:

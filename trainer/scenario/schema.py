@@ -1,34 +1,21 @@
-"""The shape of the three kinds of file, one class for each section.
+"""The shape of a scenario file, one class for each section.
 
 Here: which keys exist, which must be there, and what kind of value each takes; the text
-beside each key is what the format reference prints. Not here: whether names lead
-anywhere (`check`). pydantic classes live only here; `build` turns them into the frozen
-values of `model`. For `trainer.scenario` alone.
+beside each key is what the format reference prints. Not here: the ward's two files
+(`schema_ward`), and whether names lead anywhere (`check`). pydantic classes live only in
+these modules; `build` turns them into the frozen values of `model`. For
+`trainer.scenario` alone.
 """
 
 from __future__ import annotations
 
-from pydantic import BaseModel, ConfigDict, Field, PrivateAttr
+from typing import ClassVar
+
+from pydantic import Field
 
 from trainer.scenario import kinds as k
-from trainer.scenario.places import Path
-
-
-class Section(BaseModel):
-    """A group of keys. Once read it knows where in the file it stands."""
-
-    model_config = ConfigDict(strict=True, extra="forbid")
-    _place: Path = PrivateAttr(default=())
-
-    @property
-    def place(self) -> Path:
-        """The path of this section in its document."""
-        return self._place
-
-    def stand(self, place: Path) -> None:
-        """Remember the path of this section."""
-        self._place = place
-
+from trainer.scenario.schema_ward import Response
+from trainer.scenario.section import Section
 
 # --- what an act carries -------------------------------------------------------------
 
@@ -54,6 +41,10 @@ class ActKeys(Section):
     who: k.Person | None = Field(default=None, description="who is told")
     text: k.Text | None = Field(default=None, description="free words")
     length: k.Typed | None = Field(default=None, description="how long to wait")
+    height: k.Typed | None = Field(default=None, description="height above the site, as typed")
+    opening: k.Typed | None = Field(default=None, description="of a roller clamp, as typed")
+    fluid: k.Id | None = Field(default=None, description="what the pump is told that it runs")
+    reason: k.Text | None = Field(default=None, description="why a soft limit is passed")
 
     def params(self) -> tuple[tuple[str, str], ...]:
         """The keys that were written, sorted by name, values as text."""
@@ -78,6 +69,28 @@ class Access(Section):
     site: k.SiteWord = Field(
         default="patent", validate_default=True, description="its state at the start"
     )
+    grade: k.Whole | None = Field(
+        default=None, description="1 to 4, of an infiltration or a phlebitis"
+    )
+    height: k.Height = Field(
+        default="0 cm",
+        validate_default=True,
+        description="of the site above the level that heights count from",
+    )
+
+
+class Sign(Section):
+    """`signs`: one vital sign. A plain value stands for its `value`."""
+
+    plain_key: ClassVar[str] = "value"
+
+    value: k.SignValue = Field(description="as charted")
+    measured: k.Truth = Field(
+        default=False, description="`true`: seen by `measure` only, not by looking at the patient"
+    )
+    takes: k.AnyDuration | None = Field(
+        default=None, description="how long the result takes; with `measured`"
+    )
 
 
 class Patient(Section):
@@ -92,9 +105,7 @@ class Patient(Section):
         default=[], description="one text each; an empty list says none"
     )
     access: list[Access] = Field(description="the catheters")
-    signs: dict[str, k.SignValue] = Field(
-        default={}, description="vital signs: `heart rate: 112 /min`"
-    )
+    signs: dict[str, Sign] = Field(default={}, description="vital signs: `heart rate: 112 /min`")
     story: k.Text = Field(
         default="", description="what the learner is told", validate_default=False
     )
@@ -110,15 +121,27 @@ class Supply(Section):
     label: k.Text = Field(description="the text on it")
     fit: k.Truth = Field(default=True, description="`false`: a look shows why it must not be used")
     looks: k.Text = Field(default="", description="what a look shows; needed when it is not fit")
+    overfill: k.Volume | None = Field(
+        default=None, description="what is in it beyond the label's volume"
+    )
+    size: k.Volume | None = Field(
+        default=None, description="of a syringe; its `volume` without this key"
+    )
 
 
 class Tubing(Section):
     """`tubing`: the volumes of a line's parts."""
 
-    chamber: k.Volume = Field(description="a filled drip chamber")
-    above: k.Volume = Field(description="from the chamber to the pump")
+    chamber: k.Volume | None = Field(
+        default=None, description="a filled drip chamber; every line but a syringe's has one"
+    )
+    above: k.Volume | None = Field(
+        default=None, description="from the chamber to the pump; every line but a syringe's"
+    )
     below: k.Volume = Field(description="from the pump to the vein, catheter included")
-    drop_factor: k.DropFactor = Field(description="drops in a millilitre")
+    drop_factor: k.DropFactor | None = Field(
+        default=None, description="drops in a millilitre; every line but a syringe's"
+    )
     port: k.Volume | None = Field(
         default=None,
         description="from the access port to the pump, a part of `above`; without it, no port",
@@ -149,7 +172,22 @@ class Line(Section):
 
     number: k.LineNumber = Field(description="1, 2 ...")
     access: k.Id = Field(description="the catheter it belongs to")
+    drive: k.DriveWord = Field(
+        default="pump", validate_default=True, description="what moves its fluid"
+    )
     tubing: Tubing = Field(description="volumes of its parts")
+    opening: k.Opening | None = Field(
+        default=None, description="of its roller clamp; quite open without this key"
+    )
+    valve: k.ValveWord = Field(
+        default="works",
+        validate_default=True,
+        description="the check valve above the port; `stuck` lets fluid run back",
+    )
+    battery: k.AnyDuration | None = Field(
+        default=None, description="how long its pump's battery lasts; full without this key"
+    )
+    plugged_in: k.Truth = Field(default=True, description="`false`: its pump is on its battery")
     hung: Hung | None = Field(default=None, description="what already runs")
 
 
@@ -216,7 +254,7 @@ class Never(ActKeys):
 
 
 class When(ActKeys):
-    """`when`: what brings an event. One of the first six keys."""
+    """`when`: what brings an event. One of the first seven keys."""
 
     time: k.Duration | None = Field(default=None, description="so long after the beginning")
     given: k.Volume | None = Field(
@@ -227,9 +265,14 @@ class When(ActKeys):
     )
     alarm: k.AlarmWord | None = Field(default=None, description="that alarm was raised")
     event: k.Id | None = Field(default=None, description="that event came")
+    sign: k.Text | None = Field(
+        default=None, description="that sign, as it truly is, passes `above` or `below`"
+    )
     by_hand: k.Truth | None = Field(
         default=None, description="`true`: only when the instructor says so"
     )
+    above: k.Threshold | None = Field(default=None, description="rises above it; with `sign`")
+    below: k.Threshold | None = Field(default=None, description="falls below it; with `sign`")
     delay: k.AnyDuration | None = Field(
         default=None, description="so much later; with `after`, `alarm`, `event`"
     )
@@ -251,6 +294,23 @@ class Effect(Section):
     value: k.Text | None = Field(default=None, description="its new value, without unit")
     access: k.Id | None = Field(default=None, description="the catheter")
     site: k.SiteWord | None = Field(default=None, description="the site's new state")
+    grade: k.Whole | None = Field(
+        default=None, description="1 to 4, of an infiltration or a phlebitis"
+    )
+    resistance: k.Resistance | None = Field(default=None, description="what holds the fluid back")
+    height: k.Height | None = Field(
+        default=None, description="of the arm above the level that heights count from"
+    )
+    pressure: k.AnyPressure | None = Field(default=None, description="in the vein")
+    half_time: k.Duration | None = Field(
+        default=None, description="half of the way to `value` is gone in this time"
+    )
+
+
+class OwnResponse(Response):
+    """`responses` of a scenario: how a sign of this patient answers."""
+
+    to: k.Id = Field(description="a drug of the formulary, or `volume`")
 
 
 class Event(Section):
@@ -350,118 +410,8 @@ class ScenarioFile(Section):
     )
     never: list[Never] = Field(default=[], description="what must not be done, outside any event")
     events: list[Event] = Field(default=[], description="what comes up")
+    responses: list[OwnResponse] = Field(
+        default=[], description="how this patient's signs answer, beside the formulary"
+    )
     vary: dict[k.Variable, Range] = Field(default={}, description="values that differ by seed")
     conduct: list[Conduct] = Field(default=[], description="scripted learners, the model first")
-
-
-# --- policy and formulary -------------------------------------------------------------
-
-
-class RoundingRow(Section):
-    """`rounding`: how one kind of answer is rounded. The first that fits is used."""
-
-    of: k.Rounded = Field(description="what is rounded")
-    to: k.LimitEnd | None = Field(default=None, description="to a multiple of this, or")
-    digits: k.Whole | None = Field(default=None, description="to so many significant digits")
-    below: k.LimitEnd | None = Field(default=None, description="only values smaller than this")
-    manner: k.MannerWord = Field(default="half up", validate_default=True, description="how")
-
-
-class Pump(Section):
-    """`pump`: how the ward's pumps are set up."""
-
-    rate_step: k.Rate = Field(description="finest rate that can be entered")
-    volume_step: k.Volume = Field(description="finest volume that can be entered")
-    lowest_rate: k.Rate = Field(description="lowest rate")
-    highest_rate: k.Rate = Field(description="highest rate")
-    highest_volume: k.Volume = Field(description="largest volume to be infused")
-    keep_open_rate: k.Rate = Field(description="KVO rate; the lower of this and the set rate runs")
-    at_end: k.EndWord = Field(description="what follows when the volume is complete")
-    near_end: k.AnyDuration = Field(description="warn so long before it is; `0 min`: never")
-    resting_pressure: k.Pressure = Field(description="pressure in an open line")
-    pressure_alarm: k.Pressure = Field(description="downstream occlusion alarm above this")
-    suction_alarm: k.Pressure = Field(description="upstream occlusion alarm so far below resting")
-    compliance_below: k.Compliance = Field(description="give of the tubing from pump to vein")
-    compliance_above: k.Compliance = Field(description="give of the tubing from container to pump")
-    air_alarm: k.Volume = Field(description="smallest single bubble that alarms")
-    drop_sensor: k.Truth = Field(description="`true`: an empty container alarms before air comes")
-    sound_pause: k.Duration = Field(description="how long sound can be paused; at most 2 min")
-    reminder: k.AnyDuration = Field(description="values entered, not started; `0 min`: never")
-
-
-class PolicyFile(Section):
-    """A policy file: a ward's rules."""
-
-    format: k.Version = Field(description="version of this format")
-    kind: k.FileKind = Field(description="`policy`")
-    id: k.Id = Field(description="its id, by which scenarios name it")
-    title: k.Text = Field(description="its title")
-    rounding: list[RoundingRow] = Field(description="how answers are rounded")
-    rounding_caution: k.Percent = Field(
-        default="10 %",
-        validate_default=True,
-        description="caution when rounding moves a value by more",
-    )
-    hours_at_once: k.Hours = Field(
-        description="most hours of volume programmed at once for a child"
-    )
-    child_below: k.Age = Field(description="who is a child for that rule")
-    hub_scrub: k.Seconds = Field(description="how long a hub is scrubbed at least")
-    look_at_site_every: k.Duration = Field(description="a running site is looked at this often")
-    pump: Pump = Field(description="how the pumps are set up")
-    priorities: dict[k.AlarmWord, k.PriorityWord] = Field(description="of each alarm condition")
-    second_check: list[k.Id] = Field(
-        default=[], description="fluids or drugs that want a double check"
-    )
-    lb_per_kg: k.LbPerKg = Field(description="pounds in a kilogram")
-
-
-class Fluid(Section):
-    """`fluids`: what can be in a container."""
-
-    id: k.Id = Field(description="its id")
-    name: k.Text = Field(description="as on the label")
-    drug: k.Id | None = Field(default=None, description="the drug made up in it")
-    strength: k.Strength | None = Field(
-        default=None, description="how much drug is in it; with `drug`"
-    )
-
-
-class Limit(Section):
-    """`limits`: a range for one dose of a drug, either end open."""
-
-    of: k.LimitOf = Field(description="what is limited")
-    least: k.LimitEnd | None = Field(default=None, description="the lower end")
-    most: k.LimitEnd | None = Field(default=None, description="the upper end")
-    hard: k.Truth = Field(default=False, description="`true`: never to be passed")
-    because: k.Text = Field(
-        description="the reason, with its source or `common practice, no source`"
-    )
-
-
-class Drug(Section):
-    """`drugs`: a formulary entry."""
-
-    id: k.Id = Field(description="its id")
-    name: k.Text = Field(description="look-alikes in tall-man letters")
-    limits: list[Limit] = Field(default=[], description="ranges for one dose")
-    least_duration: k.Duration | None = Field(
-        default=None, description="one dose runs no faster than this"
-    )
-    half_life: k.Duration | None = Field(
-        default=None, description="without it no level is computed"
-    )
-    distribution: k.LitresPerKg | None = Field(default=None, description="volume of distribution")
-    cautions: list[k.Text] = Field(default=[], description="what to be careful about")
-    source: k.Text = Field(description="where this is from, or `common practice, no source`")
-
-
-class FormularyFile(Section):
-    """A formulary file: a ward's fluids and drugs."""
-
-    format: k.Version = Field(description="version of this format")
-    kind: k.FileKind = Field(description="`formulary`")
-    id: k.Id = Field(description="its id, by which scenarios name it")
-    title: k.Text = Field(description="its title")
-    fluids: list[Fluid] = Field(description="what can be in a container")
-    drugs: list[Drug] = Field(default=[], description="what is in fluids with a drug")

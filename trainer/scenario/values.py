@@ -61,7 +61,8 @@ class Age:
     years: Fraction
 
 
-def _shown(value: object) -> str:
+def shown(value: object) -> str:
+    """A value as it is quoted in a message."""
     text = "true" if value is True else "false" if value is False else str(value)
     return f"`{text[:40]}`"
 
@@ -71,7 +72,7 @@ def read_text(value: object) -> str:
     if isinstance(value, dict | list):
         raise WrongValueError("here should be words, not a list or keys", "write one text")
     if not isinstance(value, str):
-        raise WrongValueError(f"{_shown(value)} is not read as text", "put it in quotes")
+        raise WrongValueError(f"{shown(value)} is not read as text", "put it in quotes")
     if not value.strip():
         raise WrongValueError("nothing is written here", "write a text, or leave the key out")
     if len(value) > LONGEST_TEXT:
@@ -86,7 +87,7 @@ def read_id(value: object) -> str:
     if re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", text) and len(text) <= 60:
         return text
     raise WrongValueError(
-        f"{_shown(text)} is no id", f"write small letters, digits and hyphens{_id_hint(text)}"
+        f"{shown(text)} is no id", f"write small letters, digits and hyphens{_id_hint(text)}"
     )
 
 
@@ -107,7 +108,7 @@ def read_name_of_step(value: object) -> str:
 def read_whole(value: object) -> int:
     """A whole number of something countable."""
     if isinstance(value, bool) or not isinstance(value, int):
-        raise WrongValueError(f"{_shown(value)} is no whole number", "write digits, such as 24")
+        raise WrongValueError(f"{shown(value)} is no whole number", "write digits, such as 24")
     return value
 
 
@@ -127,25 +128,26 @@ def read_truth(value: object) -> bool:
         return value
     hint = {"yes": "true", "on": "true", "no": "false", "off": "false"}
     mend = hint.get(str(value).lower(), "true or false")
-    raise WrongValueError(f"{_shown(value)} is neither true nor false", f"write {mend}")
+    raise WrongValueError(f"{shown(value)} is neither true nor false", f"write {mend}")
 
 
-def _physical(value: object, example: str) -> str:
+def physical(value: object, example: str) -> str:
+    """The text of a value that must carry a unit."""
     if isinstance(value, int) and not isinstance(value, bool):
-        raise WrongValueError(f"{_shown(value)} has no unit", f"write it so: `{example}`")
+        raise WrongValueError(f"{shown(value)} has no unit", f"write it so: `{example}`")
     return read_text(value)
 
 
-def _asked(read: Callable[[str], Quantity], value: object, example: str) -> Quantity:
+def asked(read: Callable[[str], Quantity], value: object, example: str) -> Quantity:
     """Read a quantity, with the trouble told in two parts."""
-    text = _physical(value, example)
+    text = physical(value, example)
     try:
         return read(text)
     except QuantityError as problem:
-        raise _in_two_parts(problem, example) from None
+        raise in_two_parts(problem, example) from None
 
 
-def _in_two_parts(problem: QuantityError, example: str) -> WrongValueError:
+def in_two_parts(problem: QuantityError, example: str) -> WrongValueError:
     """The clinical reader's message, without its prefix, the mend fitting this kind."""
     message = re.sub(r"^(value|duration|concentration|start): ", "", str(problem))
     what, _, mend = message.partition("; ")
@@ -154,66 +156,68 @@ def _in_two_parts(problem: QuantityError, example: str) -> WrongValueError:
     return WrongValueError(what, mend)
 
 
-def _in(unit: str, example: str, value: object) -> Fraction:
-    quantity = _asked(parse_quantity, value, example)
+def quantity_in(unit: str, example: str, value: object) -> Fraction:
+    """A value in a unit of the units table."""
+    quantity = asked(parse_quantity, value, example)
     try:
         return quantity.to(unit)
     except QuantityError:
-        what = f"{_shown(value)} is not in {unit}"
+        what = f"{shown(value)} is not in {unit}"
         raise WrongValueError(what, f"write it so: `{example}`") from None
 
 
 def read_any_volume(value: object) -> Fraction:
     """A volume in mL; zero is one."""
-    volume_ml = _in("mL", "40 mL", value)
+    volume_ml = quantity_in("mL", "40 mL", value)
     if (volume_ml * FINEST_VOLUME_PARTS).denominator != 1:
         raise WrongValueError(
-            f"{_shown(value)} is finer than the trainer counts", "use fewer digits"
+            f"{shown(value)} is finer than the trainer counts", "use fewer digits"
         )
     return volume_ml
 
 
 def read_volume(value: object) -> Fraction:
     """A volume in mL, more than zero."""
-    return _above_zero(read_any_volume(value), value)
+    return above_zero(read_any_volume(value), value)
 
 
 def read_any_rate(value: object) -> Fraction:
     """A rate in mL/h; zero is one."""
-    rate_ml_per_h = _in("mL/h", "40 mL/h", value)
+    rate_ml_per_h = quantity_in("mL/h", "40 mL/h", value)
     if (rate_ml_per_h * FINEST_RATE_PARTS).denominator != 1:
         raise WrongValueError(
-            f"{_shown(value)} is finer than the trainer counts", "use at most three decimals"
+            f"{shown(value)} is finer than the trainer counts", "use at most three decimals"
         )
     return rate_ml_per_h
 
 
 def read_rate(value: object) -> Fraction:
     """A rate in mL/h, more than zero."""
-    return _above_zero(read_any_rate(value), value)
+    return above_zero(read_any_rate(value), value)
 
 
-def _above_zero(number: Fraction, value: object) -> Fraction:
+def above_zero(number: Fraction, value: object) -> Fraction:
+    """The number that was read from a value, refused if it is not more than zero."""
     if number <= 0:
-        raise WrongValueError(f"{_shown(value)} must be more than zero", "write a larger value")
+        raise WrongValueError(f"{shown(value)} must be more than zero", "write a larger value")
     return number
 
 
 def read_any_duration(value: object, example: str = "1 h 30 min") -> int:
     """A duration in milliseconds; zero is one."""
-    duration_ms = _asked(parse_duration, value, example).to("h") * MS_PER_H
+    duration_ms = asked(parse_duration, value, example).to("h") * MS_PER_H
     if duration_ms.denominator != 1:
         raise WrongValueError(
-            f"{_shown(value)} is no whole number of milliseconds", "use fewer digits"
+            f"{shown(value)} is no whole number of milliseconds", "use fewer digits"
         )
     if duration_ms > LONGEST_H * MS_PER_H:
-        raise WrongValueError(f"{_shown(value)} is longer than {LONGEST_H} h", "check the number")
+        raise WrongValueError(f"{shown(value)} is longer than {LONGEST_H} h", "check the number")
     return duration_ms.numerator
 
 
 def read_duration(value: object, example: str = "1 h 30 min") -> int:
     """A duration in milliseconds, more than zero."""
-    return int(_above_zero(Fraction(read_any_duration(value, example)), value))
+    return int(above_zero(Fraction(read_any_duration(value, example)), value))
 
 
 def read_hours(value: object) -> Fraction:
@@ -228,10 +232,10 @@ def read_seconds(value: object) -> Fraction:
 
 def read_weight_step(value: object) -> Quantity:
     """A difference of weights, more than zero."""
-    weight = _asked(lambda text: parse_quantity(text, of_body=True), value, "18.2 kg")
+    weight = asked(lambda text: parse_quantity(text, of_body=True), value, "18.2 kg")
     if weight.unit.dimensions != ((Dimension.BODY, 1),):
-        raise WrongValueError(f"{_shown(value)} is no weight", "write it so: `18.2 kg`")
-    _above_zero(weight.value, value)
+        raise WrongValueError(f"{shown(value)} is no weight", "write it so: `18.2 kg`")
+    above_zero(weight.value, value)
     return weight
 
 
@@ -239,73 +243,73 @@ def read_weight(value: object) -> Quantity:
     """A patient's weight, kept in the unit it was written in."""
     weight = read_weight_step(value)
     if not LIGHTEST_KG <= weight.to("kg") <= HEAVIEST_KG:
-        raise WrongValueError(f"{_shown(value)} is no patient's weight", "check the number")
+        raise WrongValueError(f"{shown(value)} is no patient's weight", "check the number")
     return weight
 
 
 def read_dose(value: object) -> Quantity:
     """A dose: an amount of drug or fluid, perhaps per kg, perhaps per time."""
-    dose = _asked(parse_quantity, value, "20 mL/kg")
+    dose = asked(parse_quantity, value, "20 mL/kg")
     powers = dict(dose.unit.dimensions)
     above = [name for name, power in powers.items() if power > 0]
     below = {name: power for name, power in powers.items() if power < 0}
     amounts = {*DRUG_DIMENSIONS, Dimension.VOLUME}
     allowed = {Dimension.BODY: -1, Dimension.TIME: -1}
     if len(above) == 1 and above[0] in amounts and below.items() <= allowed.items():
-        return Quantity(value=_above_zero(dose.value, value), unit=dose.unit)
+        return Quantity(value=above_zero(dose.value, value), unit=dose.unit)
     raise WrongValueError(
-        f"{_shown(value)} is no dose",
+        f"{shown(value)} is no dose",
         "write an amount, perhaps per kg and per time, such as `50 mg/kg` or `20 mL/kg`",
     )
 
 
 def read_strength(value: object) -> Quantity:
     """A concentration, as drug per mL, more than zero."""
-    strength = _asked(lambda text: parse_strength(text).quantity, value, "1 g in 50 mL")
-    _above_zero(strength.value, value)
+    strength = asked(lambda text: parse_strength(text).quantity, value, "1 g in 50 mL")
+    above_zero(strength.value, value)
     return strength
 
 
 def read_limit(value: object) -> Quantity:
     """An end of a limit: any quantity."""
-    return _asked(parse_quantity, value, "50 mg/kg")
+    return asked(parse_quantity, value, "50 mg/kg")
 
 
 def read_drop_factor(value: object) -> Fraction:
     """Drops in a millilitre."""
-    return _above_zero(_in("gtt/mL", "20 gtt/mL", value), value)
+    return above_zero(quantity_in("gtt/mL", "20 gtt/mL", value), value)
 
 
 def read_litres_per_kg(value: object) -> Fraction:
     """A volume of distribution in L/kg."""
-    return _above_zero(_in("L/kg", "0.6 L/kg", value), value)
+    return above_zero(quantity_in("L/kg", "0.6 L/kg", value), value)
 
 
-def _with_unit(value: object, unit: str, example: str) -> Fraction:
-    """A value in a unit that only pressures use."""
-    text = _physical(value, example)
+def with_unit(value: object, unit: str, example: str) -> Fraction:
+    """A value in a unit that is not in the units table, such as mmHg."""
+    text = physical(value, example)
     match = re.fullmatch(rf"([0-9][0-9.,]*) *{re.escape(unit)}", text)
     try:
         if match:
             return parse_number(match[1])
     except QuantityError as problem:
-        raise _in_two_parts(problem, example) from None
-    raise WrongValueError(f"{_shown(value)} is not in {unit}", f"write it so: `{example}`")
+        raise in_two_parts(problem, example) from None
+    raise WrongValueError(f"{shown(value)} is not in {unit}", f"write it so: `{example}`")
 
 
 def read_pressure(value: object) -> Fraction:
     """A pressure in mmHg, more than zero."""
-    return _above_zero(_with_unit(value, "mmHg", "300 mmHg"), value)
+    return above_zero(with_unit(value, "mmHg", "300 mmHg"), value)
 
 
 def read_compliance(value: object) -> Fraction:
     """How much tubing gives for a pressure, in microlitres per mmHg."""
-    return _above_zero(_with_unit(value, "mL/mmHg", "0.001 mL/mmHg") * 1_000, value)
+    return above_zero(with_unit(value, "mL/mmHg", "0.001 mL/mmHg") * 1_000, value)
 
 
 def read_percent(value: object) -> Fraction:
     """A share, written in percent."""
-    return _above_zero(_with_unit(value, "%", "10 %"), value) / 100
+    return above_zero(with_unit(value, "%", "10 %"), value) / 100
 
 
 def read_lb_per_kg(value: object) -> Fraction:
@@ -313,7 +317,7 @@ def read_lb_per_kg(value: object) -> Fraction:
     try:
         return 1 / parse_pound(read_text(value))
     except QuantityError:
-        what = f"{_shown(value)} is no such rule"
+        what = f"{shown(value)} is no such rule"
         raise WrongValueError(what, "write it so: `2.2 lb per kg`") from None
 
 
@@ -329,14 +333,14 @@ def read_age(value: object) -> Age:
     >>> read_age("18 months")
     Age(text='18 months', years=Fraction(3, 2))
     """
-    text = _physical(value, "5 years")
+    text = physical(value, "5 years")
     if not re.fullmatch(rf"(?:{AGE_PART.pattern} *)+", text):
         raise WrongValueError(
-            f"{_shown(value)} is no age", "write it so: `5 years` or `3 years 4 months`"
+            f"{shown(value)} is no age", "write it so: `5 years` or `3 years 4 months`"
         )
     years = sum((_years(number, unit) for number, unit in AGE_PART.findall(text)), Fraction(0))
     if years > 120:
-        raise WrongValueError(f"{_shown(value)} is no age", "check the number")
+        raise WrongValueError(f"{shown(value)} is no age", "check the number")
     return Age(text=text, years=years)
 
 
@@ -351,7 +355,7 @@ def read_clock(value: object) -> str:
     try:
         minutes = parse_clock(text)
     except QuantityError as problem:
-        raise _in_two_parts(problem, "08:50") from None
+        raise in_two_parts(problem, "08:50") from None
     return f"{minutes // 60:02d}:{minutes % 60:02d}"
 
 
@@ -365,7 +369,7 @@ def one_of(words: Iterable[str], kind: str) -> Callable[[object], str]:
             return text
         close = nearest(text, known)
         mend = f"did you mean `{close}`?" if close else _choice_of(known)
-        raise WrongValueError(f"{_shown(text)} is no known {kind}", mend)
+        raise WrongValueError(f"{shown(text)} is no known {kind}", mend)
 
     return read
 
@@ -389,7 +393,7 @@ def read_sign(value: object) -> tuple[str, str]:
     ('98/56', 'mmHg')
     """
     if isinstance(value, int) and not isinstance(value, bool):
-        raise WrongValueError(f"{_shown(value)} has no unit", "write it so: `112 /min`")
+        raise WrongValueError(f"{shown(value)} has no unit", "write it so: `112 /min`")
     number, _, unit = read_text(value).partition(" ")
     return number, unit.strip()
 

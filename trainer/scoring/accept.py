@@ -6,10 +6,11 @@ For variation by seed (`scenario.variants.vary`), which draws again if they cann
 from __future__ import annotations
 
 from trainer.errors import ProblemError, QuantityError
-from trainer.scenario.model import Scenario
+from trainer.scenario.model import Order, Scenario
 from trainer.scoring import caution
 from trainer.scoring.expect import key, keys
 from trainer.scoring.findings import Key
+from trainer.terms import Drive, Verb
 
 
 def usable(scenario: Scenario) -> bool:
@@ -27,14 +28,29 @@ def faults(scenario: Scenario) -> tuple[str, ...]:
         f"order `{order.id}`: {told}"
         for order in scenario.orders
         for told in (
-            *caution.outside_limits(scenario, order),
+            *(() if _is_trap(scenario, order) else caution.outside_limits(scenario, order)),
             *_not_enterable(scenario, all_keys, order.id),
         )
     )
 
 
+def _is_trap(scenario: Scenario, order: Order) -> bool:
+    """Whether the author wants this order questioned, so that it may leave the limits."""
+    plans = (scenario.plan, *(event.plan for event in scenario.events))
+    return any(
+        step.pattern.verb is Verb.QUESTION_ORDER and ("order", order.id) in step.pattern.params
+        for plan in plans
+        for step in plan.steps
+    )
+
+
 def _not_enterable(scenario: Scenario, all_keys: tuple[Key, ...], order: str) -> tuple[str, ...]:
-    """What the ward's pumps cannot be given: too fine, too slow, too fast, too much."""
+    """What the ward's pumps cannot be given: too fine, too slow, too fast, too much.
+
+    Nothing is entered for a gravity line.
+    """
+    if scenario.line(scenario.order(order).line).drive is Drive.GRAVITY:
+        return ()
     pump = scenario.policy.pump
     rate, volume = key(all_keys, order, "rate"), key(all_keys, order, "volume")
     if rate is None or volume is None:

@@ -6,14 +6,11 @@ own unit, and a limit whose unit does not fit the order says nothing about it.
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from trainer.clinical.cautions import fast_rate, odd_weight, rounding_moved, two_rules
-from trainer.clinical.limits import standing
 from trainer.clinical.quantity import Quantity, format_quantity
 from trainer.clinical.timebase import h_from_ms
 from trainer.clinical.units import Dimension, Unit, parse_unit, product_of
-from trainer.errors import QuantityError
+from trainer.engine import limits
 from trainer.scenario.model import Drug, Limit, Order, Scenario
 from trainer.scoring import explain
 from trainer.scoring.findings import Key
@@ -26,7 +23,10 @@ def drug_of(scenario: Scenario, order: Order) -> Drug | None:
 
 
 def outside_limits(scenario: Scenario, order: Order) -> tuple[str, ...]:
-    """One sentence for each of the drug's limits that the order, as written, leaves."""
+    """One sentence for each of the drug's limits that the order, as written, leaves.
+
+    Only limits that hold for this patient's age and for the catheter of the order's line.
+    """
     drug = drug_of(scenario, order)
     if drug is None:
         return ()
@@ -35,17 +35,13 @@ def outside_limits(scenario: Scenario, order: Order) -> tuple[str, ...]:
 
 
 def _outside(scenario: Scenario, order: Order, drug: Drug, limit: Limit) -> str:
-    for quantity in _compared(scenario, order, drug, limit.of):
-        value = _in_unit(quantity, limit.unit)
-        if value is not None:
-            found = standing(value, limit.unit, least=limit.least, most=limit.most)
-            if not found.is_within:
-                kind = "hard limit" if limit.hard else "limit"
-                return explain.joined(
-                    f"{drug.name}, {limit.of}: {found.words} ({kind}).",
-                    explain.sentence(limit.because),
-                )
-    return ""
+    route = limits.route_of(scenario, order.line)
+    if not limits.holds_for(limit, route=route, age_years=scenario.patient.age_years):
+        return ""
+    outside = limits.left_by(drug, limit, _compared(scenario, order, drug, limit.of))
+    if outside is None:
+        return ""
+    return explain.joined(f"{outside.words}.", explain.sentence(limit.because))
 
 
 def _compared(scenario: Scenario, order: Order, drug: Drug, what: str) -> tuple[Quantity, ...]:
@@ -76,13 +72,6 @@ def _per_hour(dose: Quantity, duration_ms: int) -> Quantity:
     hour = parse_unit("h").powers[0][0]
     unit: Unit = product_of((*dose.unit.powers, (hour, -1)))
     return Quantity(value=dose.value / h_from_ms(duration_ms), unit=unit)
-
-
-def _in_unit(quantity: Quantity, unit: str) -> Fraction | None:
-    try:
-        return quantity.to(unit)
-    except QuantityError:
-        return None
 
 
 def to_heed(scenario: Scenario, order: Order, found: tuple[Key, ...]) -> tuple[str, ...]:

@@ -1,8 +1,9 @@
 """The course of an attempt: the frozen series that the debrief's strip draws.
 
 One fold over the log, no ticks: values are taken at happenings, and between two of them
-rate and ordered rate are level, volume and pressure straight lines. Nothing here judges;
-`report` does. The parts: `line_course`, `patient_course`, `marks`.
+rate and ordered rate are level, volumes straight lines; what bends is taken more often
+(`bends`). Nothing here judges; `report` does. The parts: `line_course`, `site_course`,
+`patient_course`, `marks`.
 """
 
 from __future__ import annotations
@@ -25,7 +26,14 @@ from trainer.scoring.marks import (
     pauses,
 )
 from trainer.scoring.moments import moments_of
-from trainer.scoring.patient_course import LevelCourse, SignCourse, level_courses, sign_courses
+from trainer.scoring.patient_course import (
+    LevelCourse,
+    SignCourse,
+    level_courses,
+    sampled,
+    sign_courses,
+)
+from trainer.scoring.site_course import TissueCourse, tissue_courses
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,6 +48,7 @@ class Course:
     pauses: tuple[Pause, ...]
     acts: tuple[ActMark, ...]
     events: tuple[EventMark, ...]
+    tissue: tuple[TissueCourse, ...] = ()
 
 
 def course(scenario: Scenario, events: tuple[Event, ...]) -> Course:
@@ -49,6 +58,7 @@ def course(scenario: Scenario, events: tuple[Event, ...]) -> Course:
     """
     ends_ms = record.end_ms(events)
     moments = moments_of(scenario, events)
+    samples = sampled(moments, ends_ms)
     starts = first_starts(scenario, events)
     parts = poured(scenario, events)
     return Course(
@@ -57,10 +67,11 @@ def course(scenario: Scenario, events: tuple[Event, ...]) -> Course:
             line_course(scenario, events, moments, line.number, starts, parts)
             for line in scenario.lines
         ),
-        signs=sign_courses(scenario, events),
-        levels=level_courses(scenario, moments, ends_ms),
+        signs=sign_courses(scenario, moments, samples),
+        levels=level_courses(scenario, moments, samples),
         alarms=alarm_spans(events, ends_ms),
         pauses=pauses(events, ends_ms),
         acts=tuple(act_mark(deed, events) for deed in record.deeds(events)),
         events=event_marks(scenario, events),
+        tissue=tissue_courses(scenario, moments),
     )

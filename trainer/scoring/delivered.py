@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
 
+from trainer.engine import drive
 from trainer.engine.amounts import MS_PER_H, ml_from_motes
-from trainer.engine.events import Event, Started, VolumeComplete
+from trainer.engine.events import Event, OrderEnded, OrderGiven, Started, VolumeComplete
 from trainer.engine.state import State
 from trainer.scenario.model import Order, Scenario
 from trainer.scoring import explain
@@ -20,7 +21,7 @@ from trainer.scoring.expect import key as key_of
 from trainer.scoring.findings import Delivered, Key
 from trainer.scoring.programmes import Keyed
 from trainer.scoring.record import Standing
-from trainer.terms import Role, Running
+from trainer.terms import Drive, Role, Running
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,7 +62,7 @@ def moments(
         entered: the programmes keyed, each with its order.
     """
     found_running = _found_running(scenario, stood)
-    serves = found_running
+    serves = {**found_running, **_by_gravity(scenario, stood, -1)}
     listed = [Moment(state=states[0], serves=serves)]
     for index, event in enumerate(events):
         if isinstance(event, Started):
@@ -70,6 +71,8 @@ def moments(
             again = _served(event.line, Role.PRIMARY, index, entered)
             first = {k: v for k, v in found_running.items() if k == event.line}
             serves = {**serves, **(again or first)}
+        elif isinstance(event, OrderGiven | OrderEnded):
+            serves = {**serves, **_by_gravity(scenario, stood, index)}
         listed.append(Moment(state=states[index + 1], serves=serves))
     return tuple(listed)
 
@@ -84,6 +87,16 @@ def _found_running(scenario: Scenario, stood: tuple[Standing, ...]) -> dict[int,
         if one.from_index < 0
         and (one.order.line, one.order.role) == (spec.number, Role.PRIMARY)
         and one.order.kind == "continuous"
+    }
+
+
+def _by_gravity(scenario: Scenario, stood: tuple[Standing, ...], index: int) -> dict[int, str]:
+    """The orders that lines without a pump serve: those that stand from here on."""
+    return {
+        one.order.line: one.order.id
+        for one in stood
+        if scenario.line(one.order.line).drive is Drive.GRAVITY
+        and one.from_index <= index < one.until_index
     }
 
 
@@ -177,7 +190,7 @@ def _times(standing: Standing, course: tuple[Moment, ...], takes_turns: frozense
     for before, after in pairwise(course):
         until = min(after.state.as_of_ms, standing.until_ms)
         stretch = max(0, until - max(before.state.as_of_ms, standing.from_ms))
-        runs = before.state.line(order.line).pump.running is Running.INFUSING
+        runs = _runs(before.state, order.line)
         mine = before.serves.get(order.line) == order.id
         started = started or (runs and mine)
         if runs and before.serves.get(order.line) in takes_turns:
@@ -187,6 +200,14 @@ def _times(standing: Standing, course: tuple[Moment, ...], takes_turns: frozense
             idle += stretch if started else 0
     stood_ms = standing.until_ms - standing.from_ms
     return Times(stood=stood_ms, other=other, before_start=before_start, idle=idle)
+
+
+def _runs(state: State, number: int) -> bool:
+    """Whether the line gives: by a programme, or by gravity."""
+    line = state.line(number)
+    if line.drive is Drive.GRAVITY:
+        return drive.is_running(state, line)
+    return line.pump.running is Running.INFUSING
 
 
 # --- in words -----------------------------------------------------------------------

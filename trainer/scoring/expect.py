@@ -1,6 +1,7 @@
 """The key: the right entries of every order, computed from the scenario and never typed.
 
-For each order the dose, volume, rate and duration that follow from it, with the chain
+For each order the dose, volume, rate and duration that follow from it (and where drops are
+counted the drops per minute: rate x drop factor / 60), with the chain
 they came from, the worked solution, and the policy's rounding once at the end. What a
 ward limits (hours of volume at once in a child, least durations) comes from the policy and
 the formulary. Not here: what a learner entered (`entries`).
@@ -38,15 +39,17 @@ from trainer.errors import ProblemError, QuantityError
 from trainer.scenario.model import Order, Scenario
 from trainer.scoring import caution, explain
 from trainer.scoring.findings import Key
+from trainer.terms import Drive
 
-ML, ML_PER_H, MIN = "mL", "mL/h", "min"
+ML, ML_PER_H, MIN, GTT_PER_MIN = "mL", "mL/h", "min", "gtt/min"
+DRIP_RATE = "drip_rate"
 HOURS_PER_DAY = Fraction(24)
 
 T = TypeVar("T")
 
 
 def keys(scenario: Scenario) -> tuple[Key, ...]:
-    """Every computed right answer, in the order of the orders: dose, volume, rate, duration.
+    """Every computed right answer by order: dose, volume, rate, duration, drip rate.
 
     Raises:
         ProblemError: naming the order and the quantity that cannot be computed, and why.
@@ -74,7 +77,8 @@ def order_keys(scenario: Scenario, order: Order) -> tuple[Key, ...]:
         duration = _tried(order, "duration", lambda: _set_duration(scenario, order))
         volume = _tried(order, "volume", lambda: _volume(scenario, order))
         rate = _tried(order, "rate", lambda: _rate(scenario, order, volume, duration))
-    found = tuple(one for one in (dose, volume, rate, duration) if one is not None)
+    drips = _tried(order, "drip rate", lambda: _drip_rate(scenario, order, rate))
+    found = tuple(one for one in (dose, volume, rate, duration, drips) if one is not None)
     return _with_cautions(scenario, order, found)
 
 
@@ -306,6 +310,30 @@ def _rate(scenario: Scenario, order: Order, volume: Key, duration: Key) -> Key:
         value=slower,
         also=also,
     )
+
+
+# --- drops --------------------------------------------------------------------------
+
+
+def _drip_rate(scenario: Scenario, order: Order, rate: Key) -> Key | None:
+    """Drops per minute, where they are asked for or nothing else measures the flow.
+
+    Rate x drop factor / 60, from the rate before its rounding. Source: reference row
+    "Drip rate" (gtt/min = mL/h x gtt/mL / 60), in `tests/unit/scoring`.
+    """
+    line = scenario.line(order.line)
+    if DRIP_RATE not in order.ask and line.drive is not Drive.GRAVITY:
+        return None
+    rate_factor = Quantity(value=rate.exact, unit=parse_unit(ML_PER_H))
+    drop_factor = Quantity(value=line.drop_factor, unit=parse_unit("gtt/mL"))
+    factors = (
+        factor_of("rate", rate_factor, given=False),
+        factor_of("drop factor", drop_factor),
+    )
+    chain = chain_of(DRIP_RATE, factors, parse_unit(GTT_PER_MIN))
+    from_rounded = rate.value * line.drop_factor / 60
+    also = scenario.policy.rounding.apply(DRIP_RATE, GTT_PER_MIN, from_rounded)
+    return _key_of_chain(scenario, order, DRIP_RATE, chain, also=(also,))
 
 
 # --- keys ---------------------------------------------------------------------------

@@ -20,6 +20,7 @@ QUANTITY_WORDS = {
     "volume": "volume",
     "rate": "hourly rate",
     "duration": "duration",
+    "drip_rate": "drip rate",
 }
 """The quantities of an order as a reader is told of them."""
 

@@ -86,7 +86,7 @@ class Report:
     missed_critical: tuple[str, ...]  # finding ids
     points: Fraction
     most: Fraction
-    also: tuple[str, ...] = ()  # of flushes and air: sentences told without a mark
+    also: tuple[str, ...] = ()  # of flushes, air, limits: told without a mark
 
     @property
     def full(self) -> bool:

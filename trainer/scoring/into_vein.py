@@ -11,11 +11,11 @@ from enum import StrEnum
 from fractions import Fraction
 from itertools import accumulate
 
-from trainer.engine import begin, evolve, view
+from trainer.engine import begin, downstream, drive, evolve, view
 from trainer.engine.amounts import ml_from_motes, motes_from_ml
 from trainer.engine.carry import carry
 from trainer.engine.events import Event, Flushed, PressureReleased, Primed
-from trainer.engine.state import Ledger, State
+from trainer.engine.state import Ledger, Line, State
 from trainer.engine.tubing import Plugs, volume_of, volume_of_air
 from trainer.scenario.model import Scenario
 from trainer.scoring import explain
@@ -30,6 +30,7 @@ class By(StrEnum):
     """By what something came into the vein, in words."""
 
     PUMP = "carried by the pump"
+    GRAVITY = "carried by a flow that height alone drives"
     PRIMING = "as the line was primed while connected"
     FLUSH = "pushed by a flush"
     PRESSURE = "as the pressure in the line was let go"
@@ -78,25 +79,34 @@ def poured(scenario: Scenario, events: tuple[Event, ...]) -> tuple[Poured, ...]:
 
 
 def _by_pump(state: State, until_ms: int) -> list[Poured]:
-    """What the pumps bring into the vein up to the next event."""
+    """What the lines bring into the vein, by pump or by height, up to the next event."""
     found = []
     for line in state.lines:
         plugs = view.vein_plugs(state, line.number, until_ms)
         if plugs:
             air = volume_of_air(plugs)
-            ahead = _before_air(plugs) if air else 0
             found.append(
                 Poured(
                     line=line.number,
-                    by=By.PUMP,
+                    by=By.GRAVITY if drive.is_by_gravity(state, line) else By.PUMP,
                     from_ms=state.as_of_ms,
                     until_ms=until_ms,
                     fluid=volume_of(plugs) - air,
                     air=air,
-                    air_from_ms=state.as_of_ms + ahead // line.pump.rate_ul_h,
+                    air_from_ms=_air_from_ms(state, line, plugs, until_ms) if air else 0,
                 )
             )
     return found
+
+
+def _air_from_ms(state: State, line: Line, plugs: Plugs, until_ms: int) -> int:
+    """The moment at which all that comes before the first air has come."""
+    ahead = _before_air(plugs)
+    through = drive.through_law(state, line)
+    by_gravity = drive.is_by_gravity(state, line)
+    leaving = downstream.out_law(state.access, line, through, by_gravity=by_gravity)
+    first_ms = leaving.first_ms(ahead + 1, until_ms - state.as_of_ms)
+    return until_ms if first_ms is None else state.as_of_ms + first_ms - 1
 
 
 def _before_air(plugs: Plugs) -> int:

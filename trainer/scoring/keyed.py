@@ -20,7 +20,7 @@ from trainer.scoring.findings import Finding, Key
 from trainer.scoring.programmes import Keyed, Part, agrees, parts
 from trainer.scoring.record import Standing
 from trainer.scoring.rubric import CREDIT
-from trainer.terms import Domain, Role, Verdict
+from trainer.terms import Domain, Drive, Role, Verdict
 
 PLAN = "entry"
 
@@ -33,9 +33,14 @@ def findings(
     all_keys: tuple[Key, ...],
     entered: tuple[Keyed, ...],
 ) -> tuple[Finding, ...]:
-    """What the keyed programmes found: for each order by its parts, and what served none."""
+    """What the keyed programmes found: for each order by its parts, and what served none.
+
+    An order on a gravity line is entered nowhere, so nothing is found about it here.
+    """
     found: list[Finding] = []
     for order in scenario.orders:
+        if scenario.line(order.line).drive is Drive.GRAVITY:
+            continue
         mine = tuple(one for one in entered if one.order == order)
         if mine:
             found += _for_order(scenario, events, states, all_keys, order, mine)

@@ -9,16 +9,21 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import accumulate, pairwise
 
-from trainer.engine import begin, evolve, view
+from trainer.engine import begin, drive, evolve, view
 from trainer.engine.amounts import ml_from_motes, ml_h_from_ul_h
 from trainer.engine.events import Event
+from trainer.engine.state import State
 from trainer.scenario.model import Order, Scenario
 from trainer.scoring import expect, programmes, record
+from trainer.scoring.bends import told_where_it_bends
 from trainer.scoring.into_vein import Poured
 from trainer.scoring.moments import Moment, Point
-from trainer.terms import Role
+from trainer.terms import Drive, Role
 
 CONTINUOUS = "continuous"
+NEAR_MMHG = Fraction(1)
+NEAR_ML_PER_H = Fraction(1, 10)
+"""How nearly bending curves are told. Chosen by us: finer than a pen's width."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,6 +67,8 @@ class LineCourse:
     given_ml: tuple[Point, ...]
     pressure_mmhg: tuple[Point, ...]
     pressure_alarm_mmhg: Fraction
+    into_vein_ml_per_h: tuple[Point, ...] = ()
+    has_pump: bool = True
 
 
 def line_course(
@@ -84,6 +91,8 @@ def line_course(
         reaching=_reaching(moments, number),
         given_ml=_given(poured, number, moments[-1].at_ms),
         pressure_mmhg=_pressures(moments, number),
+        into_vein_ml_per_h=_vein_flow(moments, number),
+        has_pump=scenario.line(number).drive is not Drive.GRAVITY,
         pressure_alarm_mmhg=scenario.policy.pump.pressure_alarm_mmhg,
     )
 
@@ -156,7 +165,7 @@ def _ran(moments: tuple[Moment, ...], number: int) -> tuple[Stretch, ...]:
     found: list[Stretch] = []
     for now, following in pairwise(moments):
         line = now.after.line(number)
-        rate = ml_h_from_ul_h(line.pump.rate_ul_h)
+        rate = ml_h_from_ul_h(line.pump.rate_ul_h or drive.flow_ul_h(now.after, line))
         if rate and following.at_ms > now.at_ms:
             stretch = Stretch(
                 from_ms=now.at_ms,
@@ -181,7 +190,7 @@ def _reaching(moments: tuple[Moment, ...], number: int) -> tuple[Reaching, ...]:
     found: list[Reaching] = []
     for now, following in pairwise(moments):
         below = now.after.line(number).below
-        if not below or not view.vein_flow_ul_h(now.after, number):
+        if not below or not view.vein_plugs(now.after, number, following.at_ms):
             continue
         one = Reaching(from_ms=now.at_ms, until_ms=following.at_ms, fluid=below[0].fluid)
         last = found[-1] if found else None
@@ -208,13 +217,21 @@ def _given(poured: tuple[Poured, ...], number: int, ends_ms: int) -> tuple[Point
 
 
 def _pressures(moments: tuple[Moment, ...], number: int) -> tuple[Point, ...]:
-    """Pressure below the pump: straight lines between happenings, jumps at them."""
-    found = []
-    for moment in moments:
-        for state in (moment.before, moment.after):
-            value = Fraction(view.pressure_mmhg(state, number))
-            found.append(Point(at_ms=moment.at_ms, value=value))
-    return _without_idle(found)
+    """Pressure below the pump: jumps at happenings, and bends behind a narrowing."""
+
+    def pressure(state: State) -> Fraction:
+        return Fraction(view.pressure_mmhg(state, number))
+
+    return _without_idle(list(told_where_it_bends(moments, pressure, NEAR_MMHG)))
+
+
+def _vein_flow(moments: tuple[Moment, ...], number: int) -> tuple[Point, ...]:
+    """What truly flowed into the vein, whatever the pump did."""
+
+    def flow(state: State) -> Fraction:
+        return ml_h_from_ul_h(view.vein_flow_ul_h(state, number))
+
+    return _without_idle(list(told_where_it_bends(moments, flow, NEAR_ML_PER_H)))
 
 
 def _without_idle(points: list[Point]) -> tuple[Point, ...]:

@@ -16,10 +16,13 @@ from trainer.engine.state import State
 from trainer.scenario.model import Scenario
 from trainer.scoring import (
     astray,
+    by_drops,
     delivered,
     entries,
+    harm,
     into_vein,
     keyed,
+    left_in_set,
     match,
     programmes,
     record,
@@ -49,6 +52,7 @@ def report(scenario: Scenario, events: tuple[Event, ...]) -> Report:
         *_plan_findings(scenario, events),
         *astray.findings(scenario, events, course, given, entry, all_keys),
         *into_vein.findings(scenario, air),
+        *harm.findings(scenario, events, states),
     )
     ordered = tuple(sorted(found, key=_when))
     return Report(
@@ -59,7 +63,11 @@ def report(scenario: Scenario, events: tuple[Event, ...]) -> Report:
         missed_critical=tuple(one.id for one in ordered if is_missed_critical(one)),
         points=sum((one.points for one in ordered), Fraction(0)),
         most=sum((one.most for one in ordered), Fraction(0)),
-        also=into_vein.also(scenario, poured, air),
+        also=(
+            *left_in_set.told(scenario, events, states[1:], stood, all_keys),
+            *into_vein.also(scenario, poured, air),
+            *harm.also(scenario, events),
+        ),
     )
 
 
@@ -86,6 +94,7 @@ def _entry_findings(
     return (
         *entries.calculations(scenario, done, stood, all_keys, starts),
         *keyed.findings(scenario, events, states, stood, all_keys, entered),
+        *by_drops.findings(scenario, events, states, stood, all_keys),
     )
 
 

@@ -17,6 +17,8 @@ from trainer.engine.events import (
     AlarmCauseGone,
     AlarmEnded,
     AlarmRaised,
+    ArmMoved,
+    CatheterRemoved,
     ContainerChanged,
     Event,
     Finished,
@@ -26,21 +28,29 @@ from trainer.engine.events import (
     OrderEnded,
     OrderGiven,
     Perceived,
+    PowerChanged,
     Refused,
+    Resited,
+    ResultCame,
     Said,
+    SampleTaken,
     SoundPaused,
     SoundResumed,
+    SyringeAttached,
     TakenDown,
+    VeinPressureChanged,
 )
 from trainer.engine.state import State
 from trainer.live.ward import Glimpse
 from trainer.scenario.model import Scenario
-from trainer.terms import Verb
+from trainer.terms import Param, Verb
 from trainer.web import (
     render,
     views_chart,
+    views_limit,
     views_path,
     views_running,
+    views_signs,
     views_told,
     views_trolley,
     views_ward,
@@ -52,6 +62,7 @@ ORDERS, WORK, WORKED, SIGNS, FLOWSHEET = "orders", "work", "worked", "signs", "f
 TROLLEY = "trolley"
 LINE = "line-"
 RUNNING = "running-"
+LIMIT = "limit-"
 
 _TOLD = frozenset({SLIP, RECORD})
 _BY_VERB: dict[Verb, frozenset[str]] = {
@@ -63,6 +74,8 @@ _BY_VERB: dict[Verb, frozenset[str]] = {
 }
 _BY_KIND: dict[type, frozenset[str]] = {
     Refused: _TOLD,
+    ResultCame: frozenset({SIGNS}) | _TOLD,
+    SampleTaken: frozenset({SIGNS}) | _TOLD,
     Said: _TOLD,
     Noted: frozenset(),
     Injected: frozenset(),
@@ -72,11 +85,16 @@ _BY_KIND: dict[type, frozenset[str]] = {
     OrderEnded: frozenset({ORDERS, WORK}) | _TOLD,
     ContainerChanged: frozenset({TROLLEY}),
     Hung: frozenset({TROLLEY}),
+    SyringeAttached: frozenset({TROLLEY}),
     TakenDown: frozenset({TROLLEY}),
     AlarmRaised: frozenset({ALARMS}) | _TOLD,
     AlarmCauseGone: frozenset({ALARMS}),
     AlarmEnded: frozenset({ALARMS}) | _TOLD,
 }
+
+
+_AT_EVERY_LINE = (PowerChanged, ArmMoved, VeinPressureChanged, CatheterRemoved, Resited)
+"""What changes something at every line: the mains, or a catheter, which the lines share."""
 
 
 def line_panels(number: int) -> frozenset[str]:
@@ -87,7 +105,13 @@ def line_panels(number: int) -> frozenset[str]:
 def every_panel(scenario: Scenario) -> frozenset[str]:
     """All panels of a scenario's bedside but the clock's two."""
     fixed = {ALARMS, SLIP, RECORD, ORDERS, WORK, WORKED, SIGNS, FLOWSHEET, TROLLEY}
-    return frozenset(fixed).union(*(line_panels(line.number) for line in scenario.lines))
+    limits = (f"{LIMIT}{line.number}" for line in scenario.lines)
+    return frozenset(fixed).union(limits, every_line(scenario))
+
+
+def every_line(scenario: Scenario) -> frozenset[str]:
+    """The panels of all lines."""
+    return frozenset().union(*(line_panels(line.number) for line in scenario.lines))
 
 
 def touched(scenario: Scenario, events: Iterable[Event]) -> frozenset[str]:
@@ -102,18 +126,39 @@ def touched(scenario: Scenario, events: Iterable[Event]) -> frozenset[str]:
 
 def _touched_by(scenario: Scenario, event: Event) -> frozenset[str]:
     if isinstance(event, Acted):
-        return _TOLD | _BY_VERB.get(event.action.verb, frozenset())
+        return _TOLD | _BY_VERB.get(event.action.verb, frozenset()) | _limit(scenario, event)
     if isinstance(event, Perceived):
         return _TOLD | _seen(scenario, event)
     found = _BY_KIND.get(type(event), frozenset())
+    if isinstance(event, _AT_EVERY_LINE):
+        return found | every_line(scenario)
     line = getattr(event, "line", None)
-    return found | line_panels(line) if isinstance(line, int) else found
+    if not isinstance(line, int):
+        return found
+    return found.union(*(line_panels(number) for number in _with_neighbours(scenario, line)))
+
+
+def _with_neighbours(scenario: Scenario, line: int) -> list[int]:
+    """A line, and those that run into the same catheter: what one does, the others feel."""
+    mine = next((one.access for one in scenario.lines if one.number == line), None)
+    return [one.number for one in scenario.lines if one.access == mine]
+
+
+def _limit(scenario: Scenario, acted: Acted) -> frozenset[str]:
+    """The words about a limit, which stand until values are entered again."""
+    if acted.action.verb is not Verb.ENTER:
+        return frozenset()
+    number = acted.action.get(Param.LINE).strip()
+    known = [str(line.number) for line in scenario.lines]
+    return frozenset({f"{LIMIT}{number}"}) if number in known else frozenset()
 
 
 def _seen(scenario: Scenario, event: Perceived) -> frozenset[str]:
     """What a look lets change on the page."""
     if event.of == "patient":
         return frozenset({SIGNS})
+    if event.of == "line" and event.which.isdigit():
+        return frozenset({f"{RUNNING}{event.which}"})  # drops may have been counted
     if event.of == "site":
         lines = [line.number for line in scenario.lines if line.access == event.which]
         return frozenset().union(*(line_panels(number) for number in lines))
@@ -130,15 +175,22 @@ def draw(name: str, glimpse: Glimpse, *, contents_visible: bool, seen: int | Non
     state, events = glimpse.state, glimpse.events
     kind, dash, number = name.rpartition("-")
     if dash and number.isdigit():
-        if kind == "running":
-            return render.text(
-                "panels/_running.html", line=views_running.running_view(state, int(number))
-            )
-        path = views_path.path_view(state, int(number), contents_visible=contents_visible)
-        return render.text("panels/_line.html", line=path)
+        return _draw_line(kind, int(number), glimpse, contents_visible=contents_visible)
     if name == SLIP:
         return render.text("panels/_slip.html", slip=views_told.slip_view(state, events, seen))
     return render.text(f"panels/_{name}.html", **_view(name, glimpse, state, events))
+
+
+def _draw_line(kind: str, number: int, glimpse: Glimpse, *, contents_visible: bool) -> str:
+    """One of a line's panels."""
+    state, events = glimpse.state, glimpse.events
+    if kind == "limit":
+        return render.text("panels/_limit.html", limit=views_limit.limit_view(events, number))
+    if kind == "running":
+        running = views_running.running_view(state, number, events, in_practice=contents_visible)
+        return render.text("panels/_running.html", line=running)
+    path = views_path.path_view(state, number, contents_visible=contents_visible)
+    return render.text("panels/_line.html", line=path)
 
 
 def _view(name: str, glimpse: Glimpse, state: State, events: Sequence[Event]) -> dict[str, object]:
@@ -171,7 +223,7 @@ def _chart_view(
         case "worked":
             return {"worked": views_chart.worked_view(state, events)}
         case "signs":
-            return {"signs": views_chart.signs_view(state, events)}
+            return {"signs": views_signs.signs_view(state, events)}
         case "flowsheet":
             return {"flowsheet": views_chart.flowsheet_view(state, events)}
         case _:

@@ -33,6 +33,10 @@ MEANINGS = {
     AlarmKind.INFUSION_COMPLETE: "The volume that was entered has been given.",
     AlarmKind.INFUSION_NEAR_COMPLETE: "The volume that was entered is nearly given.",
     AlarmKind.ATTENTION_REMINDER: "Values stand entered and nobody has started them.",
+    AlarmKind.CHECK_SET: "Flow has stopped. The set does not lie in the pump as it should.",
+    AlarmKind.POWER_LOST: "The pump gets no power from the mains and lives on its battery.",
+    AlarmKind.LOW_BATTERY: "The pump's battery will not last long.",
+    AlarmKind.BATTERY_DEPLETED: "The pump's battery is nearly spent; then the pump stands.",
 }
 """What an alarm condition means at the bedside, in our own words."""
 
@@ -61,17 +65,24 @@ _PLAIN = {
     Verb.HANG: "Hung {supply} on line {line}, {role}",
     Verb.TAKE_DOWN: "Took down the {role} container of line {line}",
     Verb.SPIKE: "Spiked the {role} container of line {line}",
+    Verb.ATTACH_SYRINGE: "Attached {supply} to line {line}",
+    Verb.OPEN_AIR_INLET: "Opened the air inlet of the {role} container of line {line}",
     Verb.FILL_CHAMBER: "Filled the {role} drip chamber of line {line}",
     Verb.LOWER_PRIMARY: "Hung the primary of line {line} lower",
     Verb.RAISE_PRIMARY: "Hung the primary of line {line} back up",
+    Verb.SET_HEIGHT: "Set the height of line {line} to {height}",
     Verb.OPEN_CLAMP: "Opened the {clamp} clamp of line {line}",
     Verb.CLOSE_CLAMP: "Closed the {clamp} clamp of line {line}",
+    Verb.TURN_CLAMP: "Turned the roller clamp of line {line} to {opening}",
+    Verb.COUNT_DROPS: "Counted the drops of line {line} for {seconds} s",
     Verb.PRIME: "Primed the {role} tubing of line {line}",
     Verb.CLEAR_AIR: "Cleared air from line {line}: {how}",
     Verb.SCRUB_HUB: "Scrubbed the hub at the {at} of line {line} for {seconds} s",
     Verb.CONNECT: "Connected line {line} at the {at}",
     Verb.DISCONNECT: "Disconnected line {line} at the {at}",
     Verb.LOAD: "Laid the set of line {line} into the pump",
+    Verb.UNLOAD: "Took the set of line {line} out of the pump",
+    Verb.PLUG_IN: "Plugged in the pump of line {line}",
     Verb.ENTER: "Entered for line {line}, {role}: {values}",
     Verb.SECOND_CHECK: "Had line {line} checked by a second person",
     Verb.START: "Started line {line}",
@@ -81,9 +92,12 @@ _PLAIN = {
     Verb.LOOK_AT_SITE: "Looked at the site: {access}",
     Verb.LOOK_AT_PATIENT: "Looked at the patient",
     Verb.LOOK_AT_CONTAINER: "Looked at the container of line {line}",
+    Verb.MEASURE: "Measured {what}",
     Verb.FOLLOW_LINE: "Followed line {line} by hand from container to vein",
     Verb.STRAIGHTEN: "Straightened the tubing of line {line}",
     Verb.REPOSITION: "Repositioned the limb or catheter: {access}",
+    Verb.REMOVE_CATHETER: "Took out the catheter: {access}",
+    Verb.RESITE: "Placed a new catheter in another vein: {access}",
     Verb.RELEASE_PRESSURE: "Released the pressure in line {line} away from the patient",
     Verb.FLUSH: "Flushed line {line} with {volume}",
     Verb.NOTIFY: "Told the {who}{words}",
@@ -94,8 +108,8 @@ _PLAIN = {
 }
 
 
-def _values(action: Action) -> str:
-    """Which of volume, duration and rate were entered, as typed."""
+def _values(scenario: Scenario, action: Action) -> str:
+    """What was entered, as typed: the values, what the pump was told runs, a limit's reason."""
     volume, duration, rate = (
         action.get(param) for param in (Param.VOLUME, Param.DURATION, Param.RATE)
     )
@@ -104,12 +118,16 @@ def _values(action: Action) -> str:
         f"over {duration}" if duration else "",
         f"at {_with_unit(rate, 'mL/h')}" if rate else "",
     )
-    return " ".join(part for part in parts if part) or "nothing"
+    typed = " ".join(part for part in parts if part) or "nothing"
+    fluid, reason = action.get(Param.FLUID), action.get(Param.REASON)
+    told = f" of {_fluid(scenario, fluid)}" if fluid else ""
+    because = f", because: {reason}" if reason else ""
+    return f"{typed}{told}{because}"
 
 
 def _with_unit(text: str, unit: str) -> str:
     """A typed number with its unit, if the unit was not typed too."""
-    if not text or any(letter.isalpha() for letter in text):
+    if not text or any(letter.isalpha() or letter == "%" for letter in text):
         return text
     return f"{text} {unit}"
 
@@ -129,9 +147,20 @@ def _order(scenario: Scenario, order: str) -> str:
     return next((one.title for one in scenario.orders if one.id == order), order)
 
 
+def _fluid(scenario: Scenario, fluid: str) -> str:
+    return next((one.name for one in scenario.formulary.fluids if one.id == fluid), fluid)
+
+
 def _access(scenario: Scenario, access: str) -> str:
     return next((one.name for one in scenario.patient.access if one.id == access), access)
 
+
+_UNITS = (
+    (Verb.FLUSH, "volume", "mL"),
+    (Verb.SET_HEIGHT, "height", "cm"),
+    (Verb.TURN_CLAMP, "opening", "%"),
+)
+"""What a bare number of these acts is in."""
 
 _NAMES = {"supply": _label, "order": _order, "access": _access}
 
@@ -145,11 +174,12 @@ def did(scenario: Scenario, action: Action) -> str:
     if action.verb is Verb.CALCULATE:
         found["what"] = QUANTITIES.get(found["what"], found["what"]).lower()
     if action.verb is Verb.ENTER:
-        found["values"] = _values(action)
+        found["values"] = _values(scenario, action)
     if "text" in found:
         found["words"] = f": {found['text']}"
-    if action.verb is Verb.FLUSH:
-        found["volume"] = _with_unit(found["volume"], "mL")
+    for verb, param, unit in _UNITS:
+        if action.verb is verb:
+            found[param] = _with_unit(found[param], unit)
     return _PLAIN[action.verb].format_map(found).strip()
 
 

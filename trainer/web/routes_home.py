@@ -8,6 +8,7 @@ import secrets
 from fastapi import APIRouter
 from fastapi.responses import HTMLResponse
 
+from trainer.engine.simplifications import SIMPLIFICATIONS
 from trainer.web import render, views_home
 from trainer.web.deps import LearnerDep, LibraryDep, WardDep
 
@@ -28,7 +29,8 @@ async def choose(ward: WardDep, library: LibraryDep, who: LearnerDep) -> HTMLRes
 @router.get("/about")
 async def about() -> HTMLResponse:
     """For training only; what is simplified; what is kept."""
-    return render.page("about")
+    simplified = tuple(sentence for _, sentence in SIMPLIFICATIONS)
+    return render.page("about", simplified=simplified)
 
 
 @router.get("/scenarios/{scenario_id}")

@@ -31,4 +31,4 @@ MOST_BODY_BYTES = 65_536
 """A form is a few hundred bytes; anything larger is no form of ours. Chosen by us."""
 
 MOST_FIELDS = 24
-"""The largest form has eight fields. Chosen by us."""
+"""The largest form, the give sentence, has twelve fields. Chosen by us."""

@@ -9,6 +9,9 @@ from trainer.clinical.rounding import format_number, round_half_up
 from trainer.scoring.moments import Point
 from trainer.web.drawing import Scale, Stroke, Word, polyline, word
 
+SMALLEST = Fraction(1, 1_000_000)
+"""No value is told finer than this. Chosen by us: levels in mg/L of the strongest drugs."""
+
 LETTER = 7
 """About how wide a letter is drawn, in user units, to keep words from each other."""
 
@@ -71,8 +74,10 @@ class Sheet:
         gutter = self.format.has_gutter
         top = self.y + (0 if gutter else 18)
         if gutter:
-            self.write("lane-title", 0, top + 14, title)
-            self.write("lane-note", 0, top + 29, note)
+            lines = broken(title, self.format.left // LETTER)
+            for place, text in enumerate(lines):
+                self.write("lane-title", 0, top + 14 + 15 * place, text)
+            self.write("lane-note", 0, top + 14 + 15 * len(lines), note)
         else:
             self.write("lane-title", self.format.left, self.y + 12, f"{title} {note}".strip())
         self.y = top + height + 14
@@ -81,6 +86,18 @@ class Sheet:
     def inside(self, from_ms: int, until_ms: int) -> bool:
         """Whether a stretch shows in the window."""
         return until_ms >= self.from_ms and from_ms <= self.until_ms
+
+
+def broken(text: str, letters: int) -> tuple[str, ...]:
+    """A text broken at its first space where it is too long for one line, else as it is.
+
+    >>> broken("capillary refill", 14), broken("heart rate", 14)
+    (('capillary', 'refill'), ('heart rate',))
+    """
+    if len(text) <= letters or " " not in text:
+        return (text,)
+    first, rest = text.split(" ", 1)
+    return first, rest
 
 
 def curve(sheet: Sheet, points: tuple[Point, ...], scale: Scale) -> str:
@@ -124,6 +141,12 @@ def end_value(sheet: Sheet, y: Fraction, text: str) -> None:
 
 
 def number_text(value: Fraction) -> str:
-    """A value for telling: to a tenth, below one to a hundredth."""
+    """A value for telling: to a tenth, below one to a hundredth, below that to two digits.
+
+    >>> number_text(Fraction(1234, 100)), number_text(Fraction(1, 4)), number_text(Fraction(123, 100_000))
+    ('12.3', '0.25', '0.0012')
+    """
     step = Fraction(1, 10) if value >= 1 else Fraction(1, 100)
+    while 0 < value < 10 * step and step < Fraction(1, 10) and step > SMALLEST:
+        step /= 10
     return format_number(round_half_up(value, step))

@@ -1,180 +1,114 @@
 """The stations of a line: what each part of the fluid path shows to whoever looks at it.
 
 A block is not shown: it is found by following the line. A site shows when it was last
-looked at, never what is true of it.
+looked at, never what is true of it. Drops are not counted for the learner: they fall.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-from trainer.engine.amounts import MOTES_PER_ML
-from trainer.engine.path import flowing_role
-from trainer.engine.state import AccessState, Inlet, Line, State
-from trainer.terms import Role
+from trainer.engine import drive, power
+from trainer.engine.state import AccessState, Line, State
+from trainer.terms import Drive, Role
 from trainer.web import words
-from trainer.web.deeds import drawer_id
 from trainer.web.phrases import RUNNING_WORDS
-from trainer.web.views_running import MOTES_PER_UL
-
-BAG_PX = 58
-CHAMBER_PX = 36
+from trainer.web.station import Sight, Station, made
+from trainer.web.stations_above import amount, filled, inlet_stations, mmhg, port_station
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Station:
-    """One part of the line: what it is, what can be seen of it, and its drawer.
-
-    `level_y` and `level_h` draw how full it is; `data_left` and `data_full` (microlitres)
-    let the script go on from there.
-    """
-
-    kind: str
-    drawer: str
-    move: str
-    name: str
-    says: str
-    spoken: str
-    tone: str = ""
-    inside: str = ""
-    is_open: bool = True
-    turning: bool = False
-    level_y: str = "0"
-    level_h: str = "0"
-    data_left: str = ""
-    data_full: str = ""
-    role: str = ""
-
-    @property
-    def lines(self) -> tuple[str, ...]:
-        """What it says, broken where a comma stands."""
-        return tuple(self.says.split(", "))
-
-
-def stations(
-    state: State, line: Line, paint: dict[str, str], *, contents_visible: bool
-) -> dict[str, Station]:
+def stations(sight: Sight) -> dict[str, Station]:
     """Every station of a line, in the order of the flow, named as in `line_map`."""
+    line = sight.line
+    if line.drive is Drive.SYRINGE:
+        return {
+            "primary-container": _syringe(sight),
+            "pump": _pump(sight),
+            **_far_stations(sight),
+        }
     found: dict[str, Station] = {}
     if line.secondary is not None:
-        second = line.secondary
-        found |= _inlet_stations(
-            state, line, Role.SECONDARY, second, paint, visible=contents_visible
-        )
-    found |= _inlet_stations(
-        state, line, Role.PRIMARY, line.primary, paint, visible=contents_visible
-    )
+        found |= inlet_stations(sight, Role.SECONDARY, line.secondary)
+    found |= inlet_stations(sight, Role.PRIMARY, line.primary)
     if line.secondary is not None:
-        found["port"] = _port_station(line)
-    return found | _far_stations(state, line)
+        found["port"] = port_station(line, line.secondary)
+    if line.drive is Drive.PUMP:
+        found["pump"] = _pump(sight)
+    return found | _far_stations(sight)
 
 
-def tone_hung(state: State, inlet: Inlet, paint: dict[str, str]) -> str:
-    """The class that paints what hangs at an inlet."""
-    return paint[state.container(inlet.container).fluid] if inlet.container else "air"
+# --- the pump -------------------------------------------------------------------------
 
 
-def _station(line: Line, key: str, kind: str, name: str, says: str, **more: object) -> Station:
-    fields: dict[str, object] = {
-        "kind": kind,
-        "drawer": drawer_id(line.number, key),
-        "move": "",
-        "name": name,
-        "says": says,
-        "spoken": f"Line {line.number}, {name}: {says}",
-        **more,
-    }
-    return Station(**fields)  # type: ignore[arg-type]
-
-
-def _level(left: int, full: int, height: int) -> tuple[str, str]:
-    """Top and height of a fill that stands on the bottom of a box around the origin."""
-    filled = left * height // full if full else 0
-    return str(height // 2 - filled), str(filled)
-
-
-def _inlet_stations(
-    state: State, line: Line, role: Role, inlet: Inlet, paint: dict[str, str], *, visible: bool
-) -> dict[str, Station]:
-    tone = tone_hung(state, inlet, paint)
-    drop_y, drop_h = _level(inlet.chamber, inlet.chamber_size, CHAMBER_PX)
-    filled = inlet.chamber > 0
-    return {
-        f"{role}-container": _container_station(state, line, role, inlet, tone, visible=visible),
-        f"{role}-chamber": _station(
-            line,
-            f"{role}-chamber",
-            "chamber",
-            "drip chamber",
-            "filled" if filled else "empty",
-            tone=tone,
-            level_y=drop_y,
-            level_h=drop_h,
-            role=str(role),
-            turning=role is flowing_role(state.containers, line)
-            and line.pump.rate_ul_h > 0
-            and filled,
-        ),
-        f"{role}-clamp": _station(
-            line,
-            f"{role}-clamp",
-            "clamp",
-            "roller clamp",
-            "open" if inlet.clamp_open else "closed",
-            is_open=inlet.clamp_open,
-        ),
-    }
-
-
-def _container_station(
-    state: State, line: Line, role: Role, inlet: Inlet, tone: str, *, visible: bool
-) -> Station:
-    key = f"{role}-container"
+def _syringe(sight: Sight) -> Station:
+    inlet, line = sight.line.primary, sight.line
+    role = str(Role.PRIMARY)
     if not inlet.container:
-        return _station(line, key, "container", str(role), "nothing hung", role=str(role))
-    container = state.container(inlet.container)
-    full = state.scenario.supply(inlet.container).volume_ml * MOTES_PER_ML
-    level_y, level_h = _level(container.left, int(full), BAG_PX)
-    height = "hung lower" if role is Role.PRIMARY and line.primary_lowered else ""
-    spiked = "" if inlet.spiked else "not spiked"
-    shown = f"{words.ml(container.left)} mL left" if visible else "hanging"
-    return _station(
+        says = ("none attached", "")
+        return made(line, "primary-container", "syringe", "syringe", says, role=role)
+    container = sight.state.container(inlet.container)
+    return made(
         line,
-        key,
-        "container",
-        str(role),
-        ", ".join(part for part in (shown, height, spiked) if part),
-        tone=tone,
-        level_y=level_y if visible else "0",
-        level_h=level_h if visible else "0",
-        data_left=str(container.left // MOTES_PER_UL) if visible else "",
-        data_full=str(int(full) // MOTES_PER_UL) if visible else "",
-        role=str(role),
-        is_open=inlet.spiked,
+        "primary-container",
+        "syringe",
+        "syringe",
+        amount(sight, container, "attached"),
+        role=role,
+        **filled(sight, container),
     )
 
 
-def _port_station(line: Line) -> Station:
-    joined = line.secondary is not None and line.secondary.joined
-    says = "secondary connected" if joined else "nothing connected"
-    return _station(line, "port", "port", "access port", says, is_open=joined)
+def _pump(sight: Sight) -> Station:
+    line, state = sight.line, sight.state
+    pushes = line.drive is Drive.SYRINGE
+    turning = line.pump.rate_ul_h > 0
+    return made(
+        line,
+        "pump",
+        "pusher" if pushes else "pump",
+        "pump",
+        (_pump_says(sight), ""),
+        (_pressure(sight), "pressure"),
+        (_power(state, line), "battery"),
+        turning=turning,
+    )
 
 
-def _far_stations(state: State, line: Line) -> dict[str, Station]:
-    """From the pump to the vein."""
-    flow = line.pump.rate_ul_h
-    turning = flow > 0
-    runs = f"{words.rate(flow)} mL/h" if turning else RUNNING_WORDS[line.pump.running]
+def _pump_says(sight: Sight) -> str:
+    line = sight.line
+    if line.set_slipped:
+        return "the set lies wrong"
+    if not line.loaded:
+        return "no syringe in it" if line.drive is Drive.SYRINGE else "no set in it"
+    rate = line.pump.rate_ul_h
+    return f"{words.rate(rate)} mL/h" if rate else RUNNING_WORDS[line.pump.running]
+
+
+def _pressure(sight: Sight) -> str:
+    """The pressure that the pump feels below it, and what it is doing."""
+    if not sight.line.loaded:
+        return ""
+    return f"{mmhg(sight.motion.points[0].pressure_mmhg)} {sight.motion.trend}"
+
+
+def _power(state: State, line: Line) -> str:
+    """Nothing while the pump is on the mains."""
+    if not power.is_on_battery(state, line):
+        return ""
+    left_ms = power.left_ms(state, line)
+    return f"battery {words.span(left_ms)}" if left_ms else "no power"
+
+
+# --- from the pump to the vein --------------------------------------------------------
+
+
+def _far_stations(sight: Sight) -> dict[str, Station]:
+    line = sight.line
     clamp = "open" if line.patient_clamp_open else "closed"
     return {
-        "pump": _station(
-            line, "pump", "pump", "pump", runs if line.loaded else "no set in it", turning=turning
+        "tubing": made(line, "tubing", "tubing", "tubing", ("follow it by hand", "")),
+        "patient-clamp": made(
+            line, "patient-clamp", "clamp", "clamp", (clamp, ""), is_open=line.patient_clamp_open
         ),
-        "tubing": _station(line, "tubing", "tubing", "tubing", "follow it by hand"),
-        "patient-clamp": _station(
-            line, "patient-clamp", "clamp", "clamp", clamp, is_open=line.patient_clamp_open
-        ),
-        "site": _site_station(state, line),
+        "site": _site_station(sight.state, line),
     }
 
 
@@ -182,13 +116,13 @@ def _site_station(state: State, line: Line) -> Station:
     spec = next(one for one in state.scenario.patient.access if one.id == line.access)
     seen = next(one for one in state.access if one.id == line.access)
     gauge = f"{spec.gauge} G" if spec.gauge else ""
-    joined = "" if line.connected else ", not connected"
-    return _station(
+    return made(
         line,
         "site",
         "site",
         spec.name,
-        _looked(state, seen) + joined,
+        (_looked(state, seen), ""),
+        ("" if line.connected else "not connected", ""),
         inside=gauge,
         is_open=line.connected,
     )
@@ -198,3 +132,8 @@ def _looked(state: State, access: AccessState) -> str:
     if access.seen_ms is None:
         return "not looked at"
     return f"looked at {words.ward_time(state.scenario, access.seen_ms)}"
+
+
+def runs_by_gravity(state: State, line: Line) -> bool:
+    """Whether height alone moves a line just now."""
+    return not line.pump.rate_ul_h and drive.flow_ul_h(state, line) > 0

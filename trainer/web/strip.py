@@ -2,10 +2,10 @@
 
 Takes `scoring.course.Course` and gives shapes with classes (`web.drawing`); the template
 only writes them out. Each lane shares the ward clock's axis: findings, alarms, events and
-acts, then per line the rate ordered and run, the volume given and the pressure, then the
-patient's signs and drug levels. Two formats are drawn, one for a wide page and paper, one
+acts, then per line the rate ordered and run, the volume given and the pressure, then what
+went into the tissue, the patient's signs and drug levels. Two formats are drawn, one for a wide page and paper, one
 for a phone held upright. The lanes: `strip_stops`, `strip_events`, `strip_lines`,
-`strip_patient`, `strip_clock`, all drawn on a `sheet`.
+`strip_sites`, `strip_patient`, `strip_clock`, all drawn on a `sheet`.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from trainer.web.strip_clock import clock_axis
 from trainer.web.strip_events import alarm_lane, happening_lane
 from trainer.web.strip_lines import FluidMark, pressure_lane, rate_lane, vein_lane, volume_lane
 from trainer.web.strip_patient import level_lane, sign_lane
+from trainer.web.strip_sites import tissue_lane
 from trainer.web.strip_stops import Stop, StopMark, place_stops
 
 
@@ -81,6 +82,8 @@ def draw(
         vein_lane(sheet, line, fluids)
         volume_lane(sheet, line)
         pressure_lane(sheet, line)
+    for site in course.tissue:
+        tissue_lane(sheet, site)
     for sign in course.signs:
         if len(sign.points) > 1:
             sign_lane(sheet, sign)

@@ -9,9 +9,11 @@ from itertools import pairwise
 from trainer.scoring.line_course import LineCourse, OrderedStretch, Stretch
 from trainer.scoring.moments import Point
 from trainer.web.drawing import Corner, Scale, box, polyline
-from trainer.web.sheet import LETTER, Sheet, curve, end_value, number_text
+from trainer.web.sheet import LETTER, Sheet, curve, end_value, number_text, value_at
 
 MS_PER_H = 3_600_000
+LEAST_DIFFERENCE = Fraction(1, 10)
+"""Rates nearer than this are told as one. Chosen by us: the last place told."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -23,14 +25,17 @@ class FluidMark:
 
 
 def rate_lane(sheet: Sheet, line: LineCourse) -> None:
-    """Ordered rate dashed, what ran as steps, and the gap between them filled."""
+    """Ordered rate dashed, what ran as steps, the gap from ordered to what reached the vein filled."""
     ordered = [one for one in line.ordered if sheet.inside(one.from_ms, one.until_ms)]
     ran = [one for one in line.ran if sheet.inside(one.from_ms, one.until_ms)]
     rates = [one.rate_ml_per_h for one in ordered] + [one.rate_ml_per_h for one in ran]
+    if flow_differs(line):
+        rates += [point.value for point in line.into_vein_ml_per_h]
     top, bottom = sheet.lane(f"line {line.number}", "rate, mL/h", 96)
     scale = Scale(Fraction(0), max(rates, default=Fraction(1)) * Fraction(6, 5), bottom, top)
     sheet.stroke("floor", polyline(((Fraction(sheet.format.left), bottom), (sheet.right, bottom))))
-    for from_ms, until_ms, want, got in gaps(ordered, ran, sheet.from_ms, sheet.until_ms):
+    came = into_vein(line) or ran
+    for from_ms, until_ms, want, got in gaps(ordered, came, sheet.from_ms, sheet.until_ms):
         cls = "more" if got > want else "less"
         shape = box(sheet.x(from_ms), scale.place(want), sheet.x(until_ms), scale.place(got))
         sheet.stroke(cls, shape)
@@ -38,7 +43,37 @@ def rate_lane(sheet: Sheet, line: LineCourse) -> None:
         y = scale.place(one.rate_ml_per_h)
         sheet.stroke("ordered", polyline(((sheet.x(one.from_ms), y), (sheet.x(one.until_ms), y))))
     sheet.stroke("ran", _steps(sheet, ran, scale, bottom))
+    if flow_differs(line):
+        told = f"Line {line.number}: what truly flowed into the vein"
+        sheet.stroke("into-vein", curve(sheet, line.into_vein_ml_per_h, scale), told)
     _rate_words(sheet, ordered, ran, scale)
+
+
+def into_vein(line: LineCourse) -> list[Stretch]:
+    """What flowed into the vein, as stretches at their mean rate."""
+    return [
+        Stretch(
+            from_ms=first.at_ms,
+            until_ms=then.at_ms,
+            rate_ml_per_h=(first.value + then.value) / 2,
+        )
+        for first, then in pairwise(line.into_vein_ml_per_h)
+        if then.at_ms > first.at_ms
+    ]
+
+
+def flow_differs(line: LineCourse) -> bool:
+    """Whether anything else flowed into the vein than what the pump ran at."""
+    flow = line.into_vein_ml_per_h
+    if not flow:
+        return False
+    ran = [(one.from_ms, one.until_ms, one.rate_ml_per_h) for one in line.ran]
+    edges = {point.at_ms for point in flow} | {edge for one in ran for edge in one[:2]}
+    return any(
+        abs(value_at(flow, edge) - rate_at(ran, edge)) > LEAST_DIFFERENCE
+        for edge in edges
+        if edge < flow[-1].at_ms
+    )
 
 
 def _rate_words(
@@ -63,21 +98,21 @@ def _rate_words(
 def gaps(
     ordered: list[OrderedStretch], ran: list[Stretch], from_ms: int, until_ms: int
 ) -> list[tuple[int, int, Fraction, Fraction]]:
-    """Stretches in which what ran was not what was ordered: from, until, ordered, ran."""
+    """Stretches in which what came was not what was ordered: from, until, ordered, came."""
     edges = {from_ms, until_ms}
     edges |= {edge for one in ordered for edge in (one.from_ms, one.until_ms)}
     edges |= {edge for one in ran for edge in (one.from_ms, one.until_ms)}
     inside = sorted(edge for edge in edges if from_ms <= edge <= until_ms)
     found = []
     for start, stop in pairwise(inside):
-        want = _rate_at([(one.from_ms, one.until_ms, one.rate_ml_per_h) for one in ordered], start)
-        got = _rate_at([(one.from_ms, one.until_ms, one.rate_ml_per_h) for one in ran], start)
+        want = rate_at([(one.from_ms, one.until_ms, one.rate_ml_per_h) for one in ordered], start)
+        got = rate_at([(one.from_ms, one.until_ms, one.rate_ml_per_h) for one in ran], start)
         if want != got:
             found.append((start, stop, want, got))
     return found
 
 
-def _rate_at(stretches: list[tuple[int, int, Fraction]], at_ms: int) -> Fraction:
+def rate_at(stretches: list[tuple[int, int, Fraction]], at_ms: int) -> Fraction:
     """The rate of the stretch that holds at a moment; nothing outside all of them."""
     return next((rate for start, stop, rate in stretches if start <= at_ms < stop), Fraction(0))
 
@@ -142,7 +177,9 @@ def asked_volume(ordered: tuple[OrderedStretch, ...]) -> tuple[Point, ...]:
 
 
 def pressure_lane(sheet: Sheet, line: LineCourse) -> None:
-    """Pressure below the pump, and the limit at which it alarms."""
+    """Pressure below the pump, and the limit at which it alarms; without a pump nothing."""
+    if not line.has_pump:
+        return
     top, bottom = sheet.lane("", "pressure, mmHg", 52)
     most = max([line.pressure_alarm_mmhg, *(point.value for point in line.pressure_mmhg)])
     scale = Scale(Fraction(0), most * Fraction(11, 10), bottom, top)

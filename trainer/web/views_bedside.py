@@ -5,14 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from trainer.engine.begin import BOTTLE
 from trainer.engine.state import Programme, State
 from trainer.scenario.model import Scenario
-from trainer.terms import Verb
-from trainer.web import views_chart, views_trolley, words
-from trainer.web.deeds import Ask, Choice, Deed, Drawer, choices, deed, drawers
+from trainer.terms import Drive, Verb
+from trainer.web import views_chart, views_signs, views_trolley, words
+from trainer.web.deeds import Ask, Choice, Deed, Drawer, choices, deed
+from trainer.web.drawers import Tools, count_drops, drawers, turn_clamp
 from trainer.web.views_ward import WristView, wrist_view
 
 HOUR_MS = 3_600_000
+SYRINGE = "syringe"
+"""The kind of a supply that a syringe line takes."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,13 +79,18 @@ class Place:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LineDesk:
-    """What stands still at a line: its drawers, and the deeds beside the give sentence."""
+    """What stands still at a line: its drawers, and the deeds beside the give sentence.
+
+    A gravity line has no give sentence and no pump to start: `by_hand` holds its clamp and
+    its count instead.
+    """
 
     number: str
     drawers: tuple[Drawer, ...]
     has_port: bool
-    start: Deed
-    stop: Deed
+    fluids: tuple[Choice, ...]  # what the pump can be told runs
+    at_pump: tuple[Deed, ...]
+    by_hand: tuple[Deed, ...]
     second_check: Deed
 
 
@@ -93,6 +102,7 @@ class BedsideView:
     story: str
     lines: tuple[LineDesk, ...]
     at_patient: tuple[Deed, ...]
+    measure: Deed
     chart: Deed
     teach: Deed
     who: tuple[Choice, ...]
@@ -129,6 +139,7 @@ def bedside_view(state: State) -> BedsideView:
             deed("Check the allergies", Verb.CHECK_ALLERGIES),
             deed("Look at the patient", Verb.LOOK_AT_PATIENT),
         ),
+        measure=views_signs.measure_deed(scenario),
         chart=deed("Chart it", Verb.CHART, what, line_field, words_field),
         teach=deed("Explain it", Verb.TEACH, told),
         who=views_chart.who_choices(scenario),
@@ -136,23 +147,47 @@ def bedside_view(state: State) -> BedsideView:
 
 
 def _desk(state: State, scenario: Scenario, number: int) -> LineDesk:
-    spec = scenario.line(number)
-    access = next(one for one in scenario.patient.access if one.id == spec.access)
-    text = str(number)
+    tools = _tools(state, scenario, number)
+    text, by_gravity = str(number), tools.drive is Drive.GRAVITY
+    pump = (
+        deed(f"Start line {text}", Verb.START, line=text, main=True),
+        deed("Stop", Verb.STOP, line=text),
+    )
+    hand = (turn_clamp(tools), count_drops(text))
     return LineDesk(
         number=text,
-        drawers=drawers(
-            number,
-            access.id,
-            access.name,
-            has_port=spec.has_port,
-            supplies=views_trolley.hang_choices(state),
-        ),
-        has_port=spec.has_port,
-        start=deed(f"Start line {text}", Verb.START, line=text, main=True),
-        stop=deed("Stop", Verb.STOP, line=text),
+        drawers=drawers(tools),
+        has_port=tools.has_port,
+        fluids=_fluid_choices(scenario),
+        at_pump=() if by_gravity else pump,
+        by_hand=hand if by_gravity else (),
         second_check=deed("Independent double check", Verb.SECOND_CHECK, line=text),
     )
+
+
+def _tools(state: State, scenario: Scenario, number: int) -> Tools:
+    spec = scenario.line(number)
+    access = next(one for one in scenario.patient.access if one.id == spec.access)
+    opening = state.line(number).primary.opening
+    is_syringe = spec.drive is Drive.SYRINGE
+    kinds = frozenset({SYRINGE}) if is_syringe else frozenset[str]()
+    return Tools(
+        line=number,
+        drive=spec.drive,
+        has_port=spec.has_port and not is_syringe,
+        has_bottle=any(supply.kind == BOTTLE for supply in scenario.supplies),
+        access=access.id,
+        access_name=access.name,
+        height_cm=words.number(scenario.policy.hydraulics.container_height_cm),
+        opening=words.number(Fraction(opening, 10)),
+        supplies=views_trolley.hang_choices(state, kinds),
+    )
+
+
+def _fluid_choices(scenario: Scenario) -> tuple[Choice, ...]:
+    """What the pump can be told runs; at first nothing."""
+    named = tuple(Choice(value=one.id, text=one.name) for one in scenario.formulary.fluids)
+    return (Choice(value="", text="not told"), *named)
 
 
 def third_view(line: str, missing: str, found: Programme | str) -> ThirdView:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from trainer.engine.events import Acted, Event, Perceived
+from trainer.engine.events import Acted, Event
 from trainer.engine.state import OrderState, State
 from trainer.scenario.model import Order, Scenario
 from trainer.terms import Param, Verb
@@ -63,23 +63,6 @@ class Row:
 
     time: str
     text: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SignView:
-    """A vital sign as it was when someone last looked."""
-
-    name: str
-    value: str
-    unit: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SignsView:
-    """Signs with the time of the look."""
-
-    time: str
-    signs: tuple[SignView, ...]
 
 
 def orders_view(state: State, events: Iterable[Event]) -> tuple[OrderView, ...]:
@@ -200,21 +183,6 @@ def _worked(titles: dict[str, str], event: Acted) -> str:
     sure = action.get(Param.SURE)
     tail = f" ({sure})" if sure else ""
     return f"{QUANTITIES.get(what, what)}, {order}: {action.get(Param.ENTERED)}{tail}"
-
-
-def signs_view(state: State, events: Sequence[Event]) -> SignsView:
-    """The signs as last looked at."""
-    units = {sign.name: sign.unit for sign in state.scenario.patient.signs}
-    looks = (e.at_ms for e in reversed(events) if isinstance(e, Perceived) and e.of == "patient")
-    last_ms = next(looks, None)
-    when = "from the chart" if last_ms is None else words.ward_time(state.scenario, last_ms)
-    return SignsView(
-        time=when,
-        signs=tuple(
-            SignView(name=name, value=value, unit=units.get(name, ""))
-            for name, value in state.signs_seen
-        ),
-    )
 
 
 def flowsheet_view(state: State, events: Iterable[Event]) -> tuple[Row, ...]:

@@ -13,22 +13,25 @@ from trainer.clinical.quantity import format_quantity
 from trainer.clinical.rounding import format_number, round_half_up
 from trainer.clinical.timebase import format_duration
 from trainer.engine.amounts import ml_from_motes
+from trainer.engine.blend import name_of
 from trainer.engine.events import Event, Finished, PressureReleased
 from trainer.engine.replay import state_at
+from trainer.engine.simplifications import SIMPLIFICATIONS
 from trainer.scenario.model import Scenario
 from trainer.scoring.course import Course
 from trainer.scoring.findings import Delivered, Report
 from trainer.scoring.line_course import LineCourse
 from trainer.scoring.marks import AlarmSpan
 from trainer.terms import AIR
-from trainer.web import phrases, strip, views_findings, views_moment, words
+from trainer.web import phrases, strip, strip_table, views_findings, views_moment, words
 from trainer.web.sheet import NARROW, WIDE
 from trainer.web.strip import Strip
 from trainer.web.strip_lines import FluidMark
 from trainer.web.strip_stops import StopMark
+from trainer.web.strip_table import Table
+from trainer.web.tones import tone_of, tones
 from trainer.web.views_findings import FindingView, MarkView, OrderKeysView
 from trainer.web.views_moment import MomentView
-from trainer.web.views_path import tones
 
 TENTH = Fraction(1, 10)
 HUNDREDTH = Fraction(1, 100)
@@ -106,6 +109,8 @@ class DebriefView:
     closer_href: str
     whole_href: str
     rows: tuple[RowView, ...]
+    tables: tuple[Table, ...]
+    simplified: tuple[str, ...]
     to_talk: tuple[FindingView, ...]
     well: tuple[tuple[str, tuple[FindingView, ...]], ...]  # by domain
     well_count: int
@@ -145,6 +150,10 @@ def debrief(attempt: Attempt, looking: Looking, other_seed: int) -> DebriefView:
         closer_href=_closer(attempt, looking.at_ms),
         whole_href=f"{attempt.address}?at={looking.at_ms}#strip",
         rows=_rows(attempt, looking),
+        tables=strip_table.tables(
+            attempt.course, lambda at_ms: words.ward_time(scenario, at_ms), looking.window
+        ),
+        simplified=tuple(sentence for _, sentence in SIMPLIFICATIONS),
         to_talk=to_talk,
         well=_by_domain(tuple(one for one in found if one.tone == "well")),
         well_count=sum(one.tone == "well" for one in found),
@@ -328,7 +337,7 @@ def strips(attempt: Attempt, found: tuple[FindingView, ...], looking: Looking) -
             attempt.course,
             stops,
             sheet_format=form,
-            fluids=_fluid_marks(attempt.scenario),
+            fluids=_fluid_marks(attempt),
             clock=lambda at_ms: words.ward_time(attempt.scenario, at_ms),
             title=f"The strip: {attempt.scenario.title}",
             desc=_desc(attempt),
@@ -339,18 +348,20 @@ def strips(attempt: Attempt, found: tuple[FindingView, ...], looking: Looking) -
     )
 
 
-def _fluid_marks(scenario: Scenario) -> dict[str, FluidMark]:
-    """Name and tone of each fluid, the tones as on the bedside's line map."""
+def _fluid_marks(attempt: Attempt) -> dict[str, FluidMark]:
+    """Name and tone of each fluid, the tones as on the bedside's line map; blends as well."""
+    scenario = attempt.scenario
     paint = tones(scenario)
-    found = {
-        one.id: FluidMark(name=one.name, tone=paint.get(one.id, "fluid"))
-        for one in scenario.formulary.fluids
+    reached = (one.fluid for line in attempt.course.lines for one in line.reaching)
+    every = dict.fromkeys((*(one.id for one in scenario.formulary.fluids), AIR, *reached))
+    return {
+        fluid: FluidMark(name=name_of(scenario, fluid), tone=tone_of(paint, fluid))
+        for fluid in every
     }
-    return {**found, AIR: FluidMark(name="air", tone="air")}
 
 
 def _reached(attempt: Attempt) -> tuple[FluidMark, ...]:
-    marks = _fluid_marks(attempt.scenario)
+    marks = _fluid_marks(attempt)
     seen = dict.fromkeys(one.fluid for line in attempt.course.lines for one in line.reaching)
     return tuple(marks[fluid] for fluid in seen)
 
@@ -365,9 +376,10 @@ def _desc(attempt: Attempt) -> str:
     return (
         "Time runs from left to right on the ward clock. From top to bottom: findings, alarms, "
         "events and acts, then for each line the rate ordered (dashed) and run, what flowed into "
-        "the vein, the volume and the pressure, then the patient's signs. "
+        "the vein, the volume and the pressure, then what went into the tissue, the patient's "
+        "signs and drug levels. "
         + " ".join(facts(attempt)[2:])
-        + " The same stands as a table below."
+        + " The same stands as tables below."
     )
 
 

@@ -9,15 +9,23 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from trainer.clinical.rounding import format_number, round_half_up
-from trainer.engine import view
+from trainer.engine import drive, power, site, view
+from trainer.engine import signs as truly
+from trainer.engine.amounts import ml_h_from_ul_h
 from trainer.engine.state import AccessState, Inlet, Line, State
 from trainer.scenario.model import Scenario
 from trainer.scoring import explain
 from trainer.scoring.course import Course
 from trainer.scoring.into_vein import LEAST_TOLD
 from trainer.scoring.marks import ActMark
-from trainer.terms import Clamp, Site
+from trainer.terms import Clamp, Drive, Site
 from trainer.web import phrases, words
+from trainer.web.stations import runs_by_gravity
+from trainer.web.tones import tones
+from trainer.web.views_contents import lying
+
+LEAST_AIR_ML = Fraction(1, 20)
+"""Less air than this would be told as 0 mL. Half of the last place told."""
 
 ACTS_BEFORE = 4
 """How many acts before the moment are listed. Chosen by us: what one still has in mind."""
@@ -75,32 +83,84 @@ def line_views(state: State) -> tuple[MomentLineView, ...]:
 
 
 def _line(state: State, line: Line) -> MomentLineView:
+    """A line's facts: what drives it, what hangs there, and whatever was out of order."""
+    pump = () if line.drive is Drive.GRAVITY else _pump_facts(state, line)
+    facts = (*pump, *_hanging(state, line), *_in_the_way(line), *_lying_there(state, line))
+    return MomentLineView(name=f"Line {line.number}", running=_running(state, line), facts=facts)
+
+
+def _running(state: State, line: Line) -> str:
+    """What ran, and how fast; by gravity also in drops."""
+    flow = drive.flow_ul_h(state, line)
+    if line.drive is not Drive.GRAVITY and not runs_by_gravity(state, line):
+        words_for = phrases.RUNNING_WORDS[line.pump.running]
+        rate = line.pump.rate_ul_h
+        return f"{words_for} at {words.rate(rate)} mL/h" if rate else words_for
+    if not flow:
+        return "standing"
+    drops = format_number(round_half_up(view.drops_per_min(state, line.number), Fraction(1)))
+    how = "dripping" if line.drive is Drive.GRAVITY else "running freely, outside its pump,"
+    return f"{how} at {words.number(ml_h_from_ul_h(flow))} mL/h, {drops} drops/min"
+
+
+def _pump_facts(state: State, line: Line) -> tuple[FactView, ...]:
+    """What the pump had been told and felt."""
     pump = line.pump
     programme = pump.secondary if pump.source == "secondary" else pump.primary
-    running = phrases.RUNNING_WORDS[pump.running]
-    rate = pump.rate_ul_h
     entered = pump.entered_secondary or pump.entered_primary
-    facts = [
+    waiting = (
+        (FactView(name="entered, not started", true=words.sentence(entered)),) if entered else ()
+    )
+    return (
         FactView(name="programmed", true=words.sentence(programme) if programme else "nothing yet"),
+        *waiting,
         FactView(name="given of it", true=f"{words.ml(_given(line))} mL"),
         FactView(name="pressure below the pump", true=_pressure(state, line)),
-        FactView(name="container", true=_container(state, line.primary)),
-    ]
-    if entered:
-        facts.insert(1, FactView(name="entered, not started", true=words.sentence(entered)))
+        *_power(state, line),
+    )
+
+
+def _power(state: State, line: Line) -> tuple[FactView, ...]:
+    if not power.is_on_battery(state, line):
+        return ()
+    left = words.span(power.left_ms(state, line))
+    return (FactView(name="power", true=f"battery, {left} left"),)
+
+
+def _hanging(state: State, line: Line) -> tuple[FactView, ...]:
+    """Containers and what shut them off."""
+    facts = [FactView(name="container", true=_container(state, line.primary))]
     if line.secondary is not None and line.secondary.container:
         facts.append(FactView(name="secondary container", true=_container(state, line.secondary)))
+    if line.drive is Drive.GRAVITY and line.primary.clamp_open:
+        opening = words.number(Fraction(line.primary.opening, 10))
+        facts.append(FactView(name="roller clamp", true=f"{opening} % open"))
     closed = _closed(line)
-    if closed:
-        facts.append(FactView(name="clamps", true=closed))
-    for where, reason in (("below", line.blocked_below), ("above", line.blocked_above)):
-        if reason:
-            facts.append(FactView(name=f"blocked {where} the pump", true=reason))
-    return MomentLineView(
-        name=f"Line {line.number}",
-        running=f"{running} at {words.rate(rate)} mL/h" if rate else running,
-        facts=tuple(facts),
+    return (*facts, FactView(name="clamps", true=closed)) if closed else tuple(facts)
+
+
+def _in_the_way(line: Line) -> tuple[FactView, ...]:
+    """What held the fluid back, or let it astray."""
+    found = (
+        ("blocked below the pump", line.blocked_below),
+        ("blocked above the pump", line.blocked_above),
+        ("narrowed below the pump", line.narrowed_below),
+        ("the set", "lay wrong in the pump" if line.set_slipped else ""),
+        ("check valve", "" if line.valve_works else "let fluid run back"),
     )
+    return tuple(FactView(name=name, true=true) for name, true in found if true)
+
+
+def _lying_there(state: State, line: Line) -> tuple[FactView, ...]:
+    """Drugs in the tubing, and air."""
+    scenario = state.scenario
+    drugs = tuple(
+        FactView(name="in the tubing", true=f"{one.volume} mL of {one.name}")
+        for one in lying(scenario, line, tones(scenario))
+    )
+    air = view.air_ml(line)
+    told = f"{words.number(air)} mL" if air >= LEAST_AIR_ML else ""
+    return (*drugs, FactView(name="air in the tubing", true=told)) if told else drugs
 
 
 def _given(line: Line) -> int:
@@ -151,7 +211,7 @@ def alarm_views(state: State) -> tuple[MomentAlarmView, ...]:
 
 def patient_views(state: State) -> tuple[FactView, ...]:
     """Sites, signs and air in the vein, as they were and as they had last been seen."""
-    sites = tuple(_site(state.scenario, access, state.as_of_ms) for access in state.access)
+    sites = tuple(_site(state, access) for access in state.access)
     seen = dict(state.signs_seen)
     units = {sign.name: sign.unit for sign in state.scenario.patient.signs}
     signs = tuple(
@@ -161,7 +221,7 @@ def patient_views(state: State) -> tuple[FactView, ...]:
             seen=f"last seen {seen[name]}" if name in seen else "not looked at",
             unseen=seen.get(name) not in (None, value),
         )
-        for name, value in state.signs
+        for name, value in truly.all_now(state)
     )
     return (*sites, *signs, *_air_in_vein(state))
 
@@ -174,18 +234,27 @@ def _air_in_vein(state: State) -> tuple[FactView, ...]:
     return (FactView(name="air that had reached the vein", true=explain.volume(volume)),)
 
 
-def _site(scenario: Scenario, access: AccessState, at_ms: int) -> FactView:
-    name = next(one.name for one in scenario.patient.access if one.id == access.id)
+def _site(state: State, access: AccessState) -> FactView:
+    name = next(one.name for one in state.scenario.patient.access if one.id == access.id)
+    true = _truly(state, access)
     if access.seen_ms is None:
         return FactView(
             name=f"site, {name}",
-            true=str(access.site),
+            true=true,
             seen="not looked at yet",
             unseen=access.site is not Site.PATENT,
         )
-    minutes = (at_ms - access.seen_ms) // words.MINUTE_MS
+    minutes = (state.as_of_ms - access.seen_ms) // words.MINUTE_MS
     when = "just now" if minutes < 1 else f"{minutes} min before"
-    return FactView(name=f"site, {name}", true=str(access.site), seen=f"looked at {when}")
+    return FactView(name=f"site, {name}", true=true, seen=f"looked at {when}")
+
+
+def _truly(state: State, access: AccessState) -> str:
+    """What was true of a site: its grade, and what had gone beside the vein."""
+    grade = site.grade_of(state, access)
+    beside = f"{words.ml(access.tissue)} mL in the tissue" if access.tissue else ""
+    parts = (str(access.site), f"grade {grade}" if grade else "", beside)
+    return ", ".join(part for part in parts if part)
 
 
 def orders_standing(state: State) -> tuple[str, ...]:

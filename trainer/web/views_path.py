@@ -4,13 +4,27 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from trainer.engine.path import flowing_inlet_of, flowing_role, is_open_below, source_plugs
-from trainer.engine.state import Line, Plug, State
-from trainer.scenario.model import Scenario
-from trainer.terms import AIR
+from trainer.engine import power
+from trainer.engine.blend import blended
+from trainer.engine.figures import MOTES_PER_UL
+from trainer.engine.path import source_plugs
+from trainer.engine.state import Inlet, Line, Plug, State
+from trainer.terms import AIR, Drive, Role
 from trainer.web import line_map, words
-from trainer.web.stations import Station, stations
-from trainer.web.views_running import MOTES_PER_UL
+from trainer.web.motion import Motion, motion
+from trainer.web.station import Sight, Station
+from trainer.web.stations import stations
+from trainer.web.stations_above import drops_per_h
+from trainer.web.tones import drug_share, tone_of, tones
+from trainer.web.views_contents import (
+    LyingView,
+    Tone,
+    contents_of,
+    legend,
+    lying,
+    sizes_of,
+    spoken_contents,
+)
 
 WHOLE = 1000
 """Each stretch of tubing counts a thousand parts from its upstream to its downstream end."""
@@ -27,14 +41,18 @@ class Stretch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tube:
-    """One stretch of tubing. `data_plugs` tells the script the same in microlitres."""
+    """One stretch of tubing.
+
+    `data_plugs` tells the script its plugs as `tone:microlitres:thousandths of drug`,
+    `feeds` in the same way what follows them.
+    """
 
     name: str
     d: str
     plugs: tuple[Stretch, ...]
     size_ul: str
     data_plugs: str
-    feeds: str  # the tone that enters upstream while it flows
+    feeds: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,27 +67,28 @@ class MapView:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Tone:
-    """One entry of the legend under the map."""
-
-    cls: str
-    name: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class PathView:
-    """A whole path. Numbers for the script are microlitres an hour and milliseconds."""
+    """A whole path. Numbers for the script are microlitres an hour and milliseconds.
+
+    `drops` says how fast drops fall; on a gravity line it is shown only to those for whom
+    no drop falls, since counting is the learner's work.
+    """
 
     number: str
+    drive: str
     maps: tuple[MapView, ...]
     legend: tuple[Tone, ...]
     contents: tuple[str, ...]
+    lying: tuple[LyingView, ...]
+    site_seen: str
     source: str
     anchor_ms: str
-    pump_ul_h: str
-    vein_ul_h: str
-    drops_per_h: str
+    course: str
+    primary_ul_h: str
+    secondary_ul_h: str
+    battery_ms: str  # empty on the mains
     drops: str
+    opening: str
 
     @property
     def stations(self) -> tuple[Station, ...]:
@@ -80,49 +99,52 @@ class PathView:
 def path_view(state: State, number: int, *, contents_visible: bool) -> PathView:
     """The path of line `number`."""
     line, scenario = state.line(number), state.scenario
-    flow = line.pump.rate_ul_h
-    factor = scenario.line(number).drop_factor
-    drops_per_h = flow * factor.numerator // (factor.denominator * 1000)
-    paint = tones(scenario)
+    paint, course = tones(scenario), motion(state, number)
+    sight = Sight(state=state, line=line, motion=course, paint=paint, visible=contents_visible)
+    maps = _maps(sight)
     return PathView(
         number=str(number),
-        maps=_maps(state, line, paint, contents_visible=contents_visible),
-        legend=_legend(scenario, line, state, paint),
-        contents=_spoken_contents(scenario, line) if contents_visible else (),
-        source=str(flowing_role(state.containers, line)),
+        drive=str(line.drive),
+        maps=maps,
+        legend=legend(state, line, paint, visible=contents_visible),
+        contents=spoken_contents(scenario, line) if contents_visible else (),
+        lying=lying(scenario, line, paint) if contents_visible else (),
+        site_seen=_site_seen(state, line),
+        source=course.source,
         anchor_ms=str(state.as_of_ms),
-        pump_ul_h=str(flow),
-        vein_ul_h=str(0 if _is_held(line) else flow),
-        drops_per_h=str(drops_per_h),
-        drops=f"{(drops_per_h + 30) // 60} drops/min" if flow else "no drops fall",
+        course=course.as_data,
+        primary_ul_h=str(course.primary_ul_h),
+        secondary_ul_h=str(course.secondary_ul_h),
+        battery_ms=_battery_ms(state, line),
+        drops=_drops(state, number, course),
+        opening=next((one.opening for one in maps[0].stations if one.opening), ""),
     )
 
 
-def tones(scenario: Scenario) -> dict[str, str]:
-    """The class that paints each fluid: plain ones alike, drugs apart, air as air."""
-    found = {AIR: "air"}
-    drugs: list[str] = []
-    for supply in scenario.supplies:
-        fluid = scenario.fluid(supply.fluid)
-        if fluid.drug and fluid.id not in drugs:
-            drugs.append(fluid.id)
-        found[fluid.id] = "fluid"
-    for place, fluid_id in enumerate(drugs):
-        found[fluid_id] = "drug-a" if place % 2 == 0 else "drug-b"
-    return found
+def _battery_ms(state: State, line: Line) -> str:
+    return str(power.left_ms(state, line)) if power.is_on_battery(state, line) else ""
 
 
-def _is_held(line: Line) -> bool:
-    """Whether nothing leaves the pump for the vein though it turns."""
-    return not is_open_below(line) or not line.connected
+def _drops(state: State, number: int, course: Motion) -> str:
+    """How fast drops fall in the chambers, in words; empty on a syringe line."""
+    if state.line(number).drive is Drive.SYRINGE:
+        return ""
+    flow = max(0, course.primary_ul_h) + max(0, course.secondary_ul_h)
+    per_min = (drops_per_h(state, number, flow) + 30) // 60
+    return f"{per_min} drops/min" if flow else "no drops fall"
 
 
-def _maps(
-    state: State, line: Line, paint: dict[str, str], *, contents_visible: bool
-) -> tuple[MapView, ...]:
+def _site_seen(state: State, line: Line) -> str:
+    """What the last look at the site showed, and when."""
+    seen = next(one for one in state.access if one.id == line.access)
+    if seen.seen_ms is None:
+        return ""
+    return f"Site at {words.ward_time(state.scenario, seen.seen_ms)}: {seen.seen}"
+
+
+def _maps(sight: Sight) -> tuple[MapView, ...]:
     """The same stations and tubing, laid out lying and upright."""
-    tubes = _tubes(state, line, paint, contents_visible=contents_visible)
-    parts = stations(state, line, paint, contents_visible=contents_visible)
+    tubes, parts, line = _tubes(sight), stations(sight), sight.line
     return tuple(
         MapView(
             name=layout.name,
@@ -131,7 +153,7 @@ def _maps(
             tubes=tuple(replace(tube, d=layout.tubes[tube.name]) for tube in tubes),
             stations=tuple(_placed(part, layout.spots[name]) for name, part in parts.items()),
         )
-        for layout in line_map.layouts(joined=line.secondary is not None)
+        for layout in line_map.layouts(line.drive, joined=line.secondary is not None)
     )
 
 
@@ -140,29 +162,66 @@ def _placed(station: Station, spot: line_map.Spot) -> Station:
     return replace(station, move=f"translate({spot[0]} {spot[1]})")
 
 
-def _tubes(
-    state: State, line: Line, paint: dict[str, str], *, contents_visible: bool
-) -> tuple[Tube, ...]:
+def _tubes(sight: Sight) -> tuple[Tube, ...]:
     """Every stretch of tubing that has a length, without its place yet."""
-    contents, sizes = _contents(line), _sizes(line)
-    feeds = paint[source_plugs(state.containers, flowing_inlet_of(state.containers, line))[0].fluid]
+    line, paint, visible = sight.line, sight.paint, sight.visible
+    contents, sizes = contents_of(line), sizes_of(line)
     return tuple(
         Tube(
             name=name,
             d="",
-            plugs=_stretches(contents[name], size, paint) if contents_visible else (),
+            plugs=_stretches(contents[name], size, paint) if visible else (),
             size_ul=str(size // MOTES_PER_UL),
-            data_plugs=_data_plugs(contents[name], paint) if contents_visible else "",
-            feeds=feeds,
+            data_plugs=_data_plugs(contents[name], paint) if visible else "",
+            feeds=_feeds(sight, name) if visible else "",
         )
         for name, size in sizes.items()
         if size
     )
 
 
+def _feeds(sight: Sight, name: str) -> str:
+    """What follows a stretch's plugs while it flows, as the script reads it.
+
+    Behind an inlet's tubing its container, behind the join what both inlets give: their
+    blend if both flow, else nothing of its own, because the inlet's tubing follows.
+    """
+    line, course = sight.line, sight.motion
+    if name in (Role.PRIMARY, Role.SECONDARY):
+        return _feed(sight, line.primary if name == Role.PRIMARY else line.secondary)
+    if line.drive is Drive.SYRINGE:
+        return _feed(sight, line.primary)
+    if name != "above" or course.source != "both" or line.secondary is None:
+        return ""
+    parts = (
+        (_next_of(sight, line.primary), course.primary_ul_h),
+        (_next_of(sight, line.secondary), course.secondary_ul_h),
+    )
+    if AIR in (parts[0][0], parts[1][0]):
+        return _one_plug(AIR, 0, sight.paint)
+    return _one_plug(blended(parts), 0, sight.paint)
+
+
+def _feed(sight: Sight, inlet: Inlet | None) -> str:
+    if inlet is None:
+        return ""
+    return _one_plug(source_plugs(sight.state.containers, inlet)[0].fluid, 0, sight.paint)
+
+
+def _next_of(sight: Sight, inlet: Inlet) -> str:
+    """The fluid that comes to the join from an inlet."""
+    if inlet.contents:
+        return inlet.contents[0].fluid
+    return source_plugs(sight.state.containers, inlet)[0].fluid
+
+
+def _one_plug(fluid: str, volume: int, paint: dict[str, str]) -> str:
+    return f"{tone_of(paint, fluid)}:{volume // MOTES_PER_UL}:{drug_share(paint, fluid)}"
+
+
 def _data_plugs(plugs: tuple[Plug, ...], paint: dict[str, str]) -> str:
-    """Plugs for the script, first out first: `fluid:1200,air:80`."""
-    return ",".join(f"{paint[plug.fluid]}:{plug.volume // MOTES_PER_UL}" for plug in plugs)
+    """Plugs for the script, first out first: `fluid:1200:0,drug-a:80:1000`."""
+    return ",".join(_one_plug(plug.fluid, plug.volume, paint) for plug in plugs)
 
 
 def _stretches(plugs: tuple[Plug, ...], size: int, paint: dict[str, str]) -> tuple[Stretch, ...]:
@@ -172,67 +231,10 @@ def _stretches(plugs: tuple[Plug, ...], size: int, paint: dict[str, str]) -> tup
         begin = max(end - plug.volume, 0)
         found.append(
             Stretch(
-                tone=paint[plug.fluid],
+                tone=tone_of(paint, plug.fluid),
                 dash=f"{(end - begin) * WHOLE // size} {2 * WHOLE}",
                 offset=str(-(begin * WHOLE // size)),
             )
         )
         end = begin
-    return tuple(found)
-
-
-def _legend(
-    scenario: Scenario, line: Line, state: State, paint: dict[str, str]
-) -> tuple[Tone, ...]:
-    """What is in the line or hangs at it, each tone with its word."""
-    inlets = (line.primary, line.secondary)
-    hung = [state.container(one.container).fluid for one in inlets if one and one.container]
-    plugs = [plug.fluid for tube in _contents(line).values() for plug in tube]
-    found = dict.fromkeys((*hung, *plugs))
-    if AIR not in found and any(size and not tube for size, tube in _sized(line)):
-        found[AIR] = None
-    return tuple(
-        Tone(cls=paint[one], name="air" if one == AIR else scenario.fluid(one).name)
-        for one in found
-    )
-
-
-def _contents(line: Line) -> dict[str, tuple[Plug, ...]]:
-    """What lies in each stretch of tubing, first plug first out."""
-    found = {"primary": line.primary.contents, "above": line.above, "below": line.below}
-    if line.secondary:
-        found["secondary"] = line.secondary.contents
-    return found
-
-
-def _sizes(line: Line) -> dict[str, int]:
-    found = {"primary": line.primary.size, "above": line.above_size, "below": line.below_size}
-    if line.secondary:
-        found["secondary"] = line.secondary.size
-    return found
-
-
-def _sized(line: Line) -> tuple[tuple[int, tuple[Plug, ...]], ...]:
-    contents, sizes = _contents(line), _sizes(line)
-    return tuple((sizes[name], contents[name]) for name in sizes)
-
-
-_STRETCHES = {
-    "secondary": "Secondary tubing",
-    "primary": "Tubing from the primary's chamber",
-    "above": "Tubing above the pump",
-    "below": "Tubing from the pump to the vein",
-}
-
-
-def _spoken_contents(scenario: Scenario, line: Line) -> tuple[str, ...]:
-    """What lies in each stretch of tubing, in words, first out first."""
-    found = []
-    for name, plugs in _contents(line).items():
-        parts = [
-            f"{'air' if one.fluid == AIR else scenario.fluid(one.fluid).name} "
-            f"{words.ml(one.volume)} mL"
-            for one in plugs
-        ]
-        found.append(f"{_STRETCHES[name]}: {', then '.join(parts) or 'dry'}.")
     return tuple(found)

@@ -16,10 +16,13 @@ from trainer.engine.events import (
     OrderGiven,
     Perceived,
     Refused,
+    ResultCame,
     Said,
+    SampleTaken,
     VolumeComplete,
 )
 from trainer.engine.state import State
+from trainer.scenario.known_signs import UNITS
 from trainer.scenario.model import Scenario
 from trainer.web import words
 from trainer.web.phrases import PRIORITY_WORDS, alarm_title, did
@@ -78,6 +81,12 @@ def _line(scenario: Scenario, event: Event) -> tuple[str, str, str] | None:
             return "seen", "You see", event.text
         case Said():
             return "said", event.who[:1].upper() + event.who[1:], event.text
+        case SampleTaken():
+            due = words.ward_time(scenario, event.due_ms)
+            return "seen", "Measuring", f"{event.sign}; the result comes about {due}."
+        case ResultCame():
+            taken = words.ward_time(scenario, event.taken_ms)
+            return "seen", "Result", f"{_measured(scenario, event)}, taken at {taken}."
         case Finished():
             return "did", "", "The attempt ended."
         case OrderGiven():
@@ -86,6 +95,12 @@ def _line(scenario: Scenario, event: Event) -> tuple[str, str, str] | None:
             return "order", "Order ended", scenario.order(event.order).title
         case _:
             return _signal(event)
+
+
+def _measured(scenario: Scenario, event: ResultCame) -> str:
+    units = {sign.name: sign.unit for sign in scenario.patient.signs}
+    unit = units.get(event.sign, UNITS.get(event.sign, ""))
+    return f"{event.sign} {event.value} {unit}".strip()
 
 
 def _signal(event: Event) -> tuple[str, str, str] | None:

@@ -61,6 +61,10 @@ def _status(container: Container) -> tuple[str, ...]:
     return tuple(text for is_so, text in said if is_so)
 
 
-def hang_choices(state: State) -> tuple[Choice, ...]:
-    """The containers as a list to choose from, in the words of their labels."""
-    return tuple(Choice(value=one.id, text=one.label) for one in state.scenario.supplies)
+def hang_choices(state: State, kinds: frozenset[str] = frozenset()) -> tuple[Choice, ...]:
+    """The containers as a list to choose from, in the words of their labels.
+
+    Those of the kinds named come first, if any are.
+    """
+    supplies = sorted(state.scenario.supplies, key=lambda one: one.kind not in kinds)
+    return tuple(Choice(value=one.id, text=one.label) for one in supplies)

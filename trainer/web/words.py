@@ -64,3 +64,13 @@ def ward_time(scenario: Scenario, at_ms: int) -> str:
     """The ward clock at a moment of the attempt: `09:42`."""
     minute = (start_minute(scenario) + at_ms // MINUTE_MS) % DAY_MIN
     return f"{minute // 60:02d}:{minute % 60:02d}"
+
+
+def span(length_ms: int) -> str:
+    """A length of time for planning: hours and minutes, under five minutes to the second.
+
+    >>> span(4_000_000), span(185_400)
+    ('1 h 6 min', '3 min 5 s')
+    """
+    step = MINUTE_MS if length_ms >= 5 * MINUTE_MS else 1_000
+    return format_duration(length_ms // step * step)

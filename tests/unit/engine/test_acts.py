@@ -2,8 +2,19 @@
 
 import pytest
 
-from tests.build import HOUR, Bedside, a_block, a_dry_line, a_ready_line, a_scenario, an_event
+from tests.build import (
+    HOUR,
+    MINUTE,
+    Bedside,
+    a_block,
+    a_dry_line,
+    a_ready_line,
+    a_scenario,
+    an_event,
+)
 from trainer.engine.actions import Action, act
+from trainer.engine.amounts import MOTES_PER_ML
+from trainer.engine.carry import carry
 from trainer.engine.decide import ACTS, decide
 from trainer.scenario.model import Effect, Trigger
 from trainer.terms import Happening, Refusal, Site, Verb
@@ -57,16 +68,23 @@ def test_an_act_is_refused_with_what_would_make_it_possible(spec, verb, params, 
     assert bedside.refusal.text.endswith(".")
 
 
-def test_an_open_line_outside_the_pump_is_not_connected():
-    bedside = Bedside(a_scenario(lines=(a_dry_line(),)))
-    bedside.do(Verb.OPEN_CLAMP, line="1", clamp="primary")
-    bedside.do(Verb.CONNECT, line="1", at="access")
-    assert bedside.refusal.reason is Refusal.NOT_LOADED
-    bedside.do(Verb.CLOSE_CLAMP, line="1", clamp="primary")
-    bedside.do(Verb.CONNECT, line="1", at="access")
-    assert bedside.state.line(1).connected
-    bedside.do(Verb.OPEN_CLAMP, line="1", clamp="primary")
-    assert bedside.refusal.reason is Refusal.NOT_LOADED
+def a_line_connected_beside_its_pump(**rules) -> Bedside:
+    bedside = Bedside(a_scenario(lines=(a_ready_line(),), **rules))
+    bedside.do(Verb.UNLOAD, line="1")
+    bedside.wait(10 * MINUTE)
+    return bedside
+
+
+def test_a_set_that_closes_by_itself_does_not_run_beside_its_pump():
+    bedside = a_line_connected_beside_its_pump(closes_when_unloaded=True)
+    assert carry(bedside.state, bedside.now_ms).ledger.vein == ()
+
+
+def test_an_open_set_beside_its_pump_runs_freely_into_the_patient():
+    bedside = a_line_connected_beside_its_pump(closes_when_unloaded=False)
+    ((fluid, volume),) = carry(bedside.state, bedside.now_ms).ledger.vein
+    # 66.2 - 10 mmHg over 0.012 mmHg/(mL/h): 4683 mL/h, in ten minutes all of the bag
+    assert (fluid, volume) == ("saline", 510 * MOTES_PER_ML)
 
 
 def test_one_container_hangs_in_one_place():

@@ -91,10 +91,11 @@ def test_a_clamp_left_shut_lets_the_primary_run_at_the_secondarys_rate_without_a
     assert in_vein(bedside, "sedative") == 0
 
 
-def test_a_primary_not_lowered_runs_too():
+def test_a_primary_not_lowered_runs_too_and_gives_most():
     bedside = with_secondary(lower=False)
     bedside.wait(10 * MINUTE)
-    assert in_vein(bedside, "sedative") == 0
+    # 7 mL lie between join and vein, so 3 mL have come of both: 0.012 / 0.112 of it drug
+    assert float(in_vein(bedside, "sedative")) == pytest.approx(3 * 0.012 / 0.112, abs=0.001)
 
 
 def test_an_empty_secondary_lets_the_primary_take_over_without_air_or_alarm():

@@ -6,7 +6,8 @@ import pytest
 
 from tests.build import HOUR, MINUTE, Bedside, a_block, a_ready_line, a_scenario
 from trainer.engine.carry import carry
-from trainer.engine.physics import amount_later, concentration_per_l, quantised
+from trainer.engine.physics.chain import chain_from, later
+from trainer.engine.physics.compartment import per_litre, quantised
 from trainer.engine.view import drug_level_per_l
 from trainer.scenario.model import Trigger
 from trainer.terms import Verb
@@ -15,6 +16,12 @@ BIOPHARMACEUTICS = "Biopharmaceutics textbook, table 9-5 and gentamicin clinical
 # Source of these figures, as printed: k 0.2 per hour, plateau 10 mg/L, infused for 2 h.
 HALF_LIFE_MS = 12_476_649  # ln 2 / 0.2 h, to the millisecond
 PLATEAU_MG_PER_L, K_PER_H = 10, Fraction("0.2")
+
+
+def amount_later(amount: float, arrived: float, elapsed_ms: int, half_life_ms: int) -> float:
+    """What is in the body after a while in which `arrived` came evenly."""
+    chain = chain_from(half_life_ms, 0, ())
+    return later(chain, (amount, 0.0), elapsed_ms, [(arrived, 0.0, 0)], 0.0)[0]
 
 
 def after_infusion(total_h: int) -> float:
@@ -44,8 +51,8 @@ def test_half_of_a_dose_is_left_after_a_half_life():
 
 
 def test_a_level_needs_a_volume_of_distribution():
-    assert concentration_per_l(40.0, Fraction("0.5"), Fraction(20)) == 4.0
-    assert concentration_per_l(40.0, Fraction(0), Fraction(20)) == 0.0
+    assert per_litre(40.0, Fraction(10)) == 4.0
+    assert per_litre(40.0, Fraction(0)) == 0.0
 
 
 def drug_line() -> Bedside:

@@ -76,7 +76,7 @@ def test_pressure_rises_in_a_straight_line_and_nothing_reaches_the_vein():
     bedside = blocked_from_the_start("36")
     halfway = carry(bedside.state, 24 * SECOND)
     assert pressure_mmhg(halfway, 1) == 210
-    assert flow_ul_h(halfway.line(1)) == 0
+    assert flow_ul_h(halfway, 1) == 0
     assert halfway.ledger.vein == ()
 
 

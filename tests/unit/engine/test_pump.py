@@ -62,7 +62,7 @@ def test_a_ward_that_stops_at_the_end_stops():
     bedside.run(rate="100", volume="1")
     bedside.wait(HOUR)
     assert bedside.state.line(1).pump.running is Running.COMPLETE
-    assert flow_ul_h(bedside.state.line(1)) == 0
+    assert flow_ul_h(bedside.state, 1) == 0
 
 
 def test_the_warning_before_the_end_comes_at_the_wards_time_and_ends_with_completion():

@@ -8,11 +8,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.unit.scenario.bedside_files import BEDSIDE, DRUGS, WARD, bedside
 from tests.unit.scenario.small_files import FORMULARY, POLICY, SCENARIO, loaded, told
 from trainer.scenario.strict_yaml import read_document
 from trainer.terms import Verb
 
 TREES: list[Any] = [read_document(text, "x.yaml").value for text in (SCENARIO, POLICY, FORMULARY)]
+BEDSIDE_TREES: list[Any] = [
+    read_document(text, "x.yaml").value for text in (BEDSIDE, WARD, DRUGS)
+]  # with other drives, hydraulics and signs that answer
 ODD: list[Any] = [
     "", "key", "0 mL", "5", "-1 kg", "1 h", "a b c", "start", "air", "model", "kink", "bag", "1", "2",
     True, 0, 7, 10**12, [], {}, [[]], ["a"], [{}], {"do": "start"}, {"a": {"b": []}}, "ü", "x" * 3000,
@@ -52,8 +56,8 @@ def with_odd(tree: Any, place: tuple[Any, ...], odd: Any, *, gone: bool) -> Any:
 
 @st.composite
 def odd_files(draw: st.DrawFn) -> list[str]:
-    """The three small files, with one to three parts replaced or taken away."""
-    trees = list(TREES)
+    """Three sound files, with one to three parts replaced or taken away."""
+    trees = list(draw(st.sampled_from([TREES, BEDSIDE_TREES])))
     for _ in range(draw(st.integers(1, 3))):
         number = draw(st.sampled_from([0, 0, 0, 1, 2]))
         place = draw(st.sampled_from(places(trees[number])))
@@ -64,6 +68,7 @@ def odd_files(draw: st.DrawFn) -> list[str]:
 
 def test_the_three_files_are_sound_before_anything_is_changed():
     assert loaded(*(json.dumps(tree) for tree in TREES)) == loaded()
+    assert loaded(*(json.dumps(tree) for tree in BEDSIDE_TREES)) == bedside()
 
 
 @given(odd_files())
@@ -77,3 +82,11 @@ def test_an_odd_file_is_loaded_or_its_faults_are_told(texts: list[str]):
 def test_no_part_of_a_scenario_can_be_anything(place: tuple[Any, ...]):
     """Every part has its kind: a part that is a list of lists of nothing is refused."""
     assert told(json.dumps(with_odd(TREES[0], place, [[[]]], gone=False)), POLICY, FORMULARY)
+
+
+@pytest.mark.parametrize("number", range(3), ids=["scenario", "policy", "formulary"])
+def test_no_part_of_a_bedside_can_be_anything(number: int):
+    for place in places(BEDSIDE_TREES[number])[1:]:
+        trees = list(BEDSIDE_TREES)
+        trees[number] = with_odd(trees[number], place, [[[]]], gone=False)
+        assert told(*(json.dumps(tree) for tree in trees)), place

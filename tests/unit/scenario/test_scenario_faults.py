@@ -223,7 +223,7 @@ CASES = [
     (
         "ask: [dose, rate]",
         "ask: [dose, speed]",
-        ["47:17: `speed` is no known quantity; write dose, volume, rate or duration"],
+        ["47:17: `speed` is no known quantity; write dose, volume, rate, duration or drip_rate"],
     ),
     (
         "kind: intermittent\n    fluid: drug-bag",
@@ -286,7 +286,7 @@ CASES = [
         "when: {given: 9 mL, line: 1}",
         "when: {delay: 5 min}",
         [
-            "56:11: `when` does not say what brings the event; add one of time, given, after, alarm, event or by_hand"
+            "56:11: `when` does not say what brings the event; add one of time, given, after, alarm, event, sign or by_hand"
         ],
     ),
     (
@@ -574,7 +574,8 @@ CASES = [
         "{until: {alarm: downstream occlusion}}",
         "{do: clear air, line: 1, how: shake it}",
         [
-            "70:39: `shake it` is no way to clear air; write tap up to the chamber or draw off at the port"
+            "70:39: `shake it` is no way to clear air; write tap up to the chamber, "
+            "draw off at the port or draw off below the pump"
         ],
     ),
     (

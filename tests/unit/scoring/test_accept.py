@@ -14,11 +14,13 @@ from tests.unit.scoring.ward import (
     MAINTENANCE,
     POLICY,
     PUMP,
+    a_line,
     a_scenario,
 )
 from trainer.clinical.quantity import parse_quantity
 from trainer.scenario.model import Limit
 from trainer.scoring.accept import faults, usable
+from trainer.terms import Drive
 
 
 def test_sound_numbers_are_usable():
@@ -50,3 +52,10 @@ def test_a_dose_outside_its_limits_is_not_used_for_a_variant():
     drug = replace(scenario.drug("antibiotic"), limits=(limit,))
     formulary = replace(scenario.formulary, drugs=(drug, scenario.drug("dopamine")))
     assert not usable(replace(scenario, formulary=formulary))
+
+
+def test_what_no_pump_could_be_given_is_usable_on_a_gravity_line():
+    policy = with_pump(highest_rate_ml_per_h=Fraction(300))
+    lines = (a_line(drive=Drive.GRAVITY),)
+    assert not usable(a_scenario(BOLUS, policy=policy))
+    assert usable(a_scenario(BOLUS, policy=policy, lines=lines))

@@ -15,6 +15,7 @@ from tests.unit.scoring.ward import (
     MIN,
     POLICY,
     H,
+    a_line,
     a_scenario,
 )
 from trainer.clinical.problem import parse_problem
@@ -25,6 +26,7 @@ from trainer.engine.amounts import motes_from_ml
 from trainer.errors import ProblemError
 from trainer.scenario.model import Limit
 from trainer.scoring import expect
+from trainer.terms import Drive
 
 
 def the_key(order, quantity, **changes):
@@ -185,3 +187,37 @@ def test_the_key_agrees_with_the_calculator(order, given):
 def test_the_usual_cautions_are_told():
     (first, *_) = expect.keys(a_scenario(MAINTENANCE, weight="22 kg"))
     assert any("4-2-1 gives 62 mL/h, 100-50-20 gives 64.2 mL/h" in told for told in first.cautions)
+
+
+def on_a_drip(**changes):
+    """The line run by gravity."""
+    return (a_line(drive=Drive.GRAVITY, **changes),)
+
+
+# Published worked answers for drops per minute: rate or volume over time, drop factor, answer.
+@pytest.mark.parametrize(
+    ("rate", "drop_factor", "drops"),
+    [
+        ("62.5 mL/h", 60, 63),  # 1500 mL in a day: Pharmacology Math for the Practical Nurse
+        ("125 mL/h", 20, 42),  # the same book
+        ("125 mL/h", 10, 21),  # pharmacy mathematics slides
+    ],
+)
+def test_drops_per_minute_are_rate_by_drop_factor_rounded_to_whole_drops(rate, drop_factor, drops):
+    lines = on_a_drip(drop_factor=Fraction(drop_factor))
+    key = the_key(plain_rate(rate), "drip_rate", lines=lines)
+    assert (key.value, key.unit) == (drops, "gtt/min")
+
+
+def test_drops_of_a_dose_over_a_time_follow_from_its_unrounded_rate():
+    """250 mL in 45 min by 10 gtt/mL: 56 gtt/min (Pharmacology Math for the Practical Nurse)."""
+    order = replace(BOLUS, dose=parse_quantity("250 mL"), over_ms=45 * MIN)
+    key = the_key(order, "drip_rate", lines=on_a_drip(drop_factor=Fraction(10)))
+    assert key.value == 56
+    assert key.exact == Fraction(500, 9)
+
+
+def test_drops_are_worked_out_on_a_pumps_line_only_if_asked():
+    asked = replace(plain_rate("125 mL/h"), ask=("drip_rate",))
+    assert value(asked, "drip_rate") == 42
+    assert expect.key(expect.keys(a_scenario(MAINTENANCE)), "maintenance", "drip_rate") is None

@@ -14,7 +14,7 @@ from trainer.engine.events import Entered, Finished, OrderGiven, Started, Stoppe
 from trainer.engine.state import Programme
 from trainer.scoring import expect, keyed, programmes, record
 from trainer.scoring.report import states_after
-from trainer.terms import Role, Verdict
+from trainer.terms import Drive, Role, Verdict
 
 PLAIN = replace(MAINTENANCE, rule="", rate=parse_quantity("40 mL/h"))  # 80 mL at once
 
@@ -44,8 +44,8 @@ def ended(at_ms):
     return Finished(at_ms=at_ms, by="learner")
 
 
-def found(*events, orders=(PLAIN,), **changes):
-    scenario = a_scenario(*orders, lines=(a_line(hung="bag"),), **changes)
+def found(*events, orders=(PLAIN,), drive=Drive.PUMP, **changes):
+    scenario = a_scenario(*orders, lines=(a_line(hung="bag", drive=drive),), **changes)
     keys = expect.keys(scenario)
     states = states_after(scenario, events)[1:]
     stood = record.standings(scenario, events)
@@ -240,3 +240,8 @@ def test_the_rest_of_a_bolus_is_its_own_where_maintenance_stands_too():
     )
     assert by_id["bolus.keyed-volume"].verdict is Verdict.RIGHT
     assert by_id["maintenance.keyed-rate"].verdict is Verdict.MISSED
+
+
+def test_an_order_on_a_gravity_line_is_not_missed_at_the_pump():
+    assert set(found(ended(MIN))) == {"maintenance.keyed-rate", "maintenance.keyed-volume"}
+    assert found(ended(MIN), drive=Drive.GRAVITY) == {}

@@ -56,7 +56,15 @@ def test_amounts_are_json_integers_and_text_stays_text():
         "line": 1,
         "role": "primary",
         "programme": {"volume": 288_000_000_000, "rate_ul_h": 40_000, "duration_ms": 7_200_000},
+        "fluid": "",
     }
+
+
+def test_a_field_that_an_older_trainer_did_not_write_has_its_default():
+    older = '{"line": 1, "role": "primary", "programme": {"volume": 1, "rate_ul_h": 2, "duration_ms": 3}}'
+    event = decode("entered", 1, 7, older, "row 3")
+    assert isinstance(event, Entered)
+    assert event.fluid == ""
 
 
 @pytest.mark.parametrize(

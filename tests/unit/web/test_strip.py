@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
@@ -13,10 +14,11 @@ from trainer.scoring.course import Course
 from trainer.scoring.line_course import LineCourse, OrderedStretch, Reaching, Stretch
 from trainer.scoring.marks import AlarmSpan
 from trainer.scoring.moments import Point
-from trainer.scoring.patient_course import SignCourse, SignPoint
+from trainer.scoring.patient_course import LevelCourse, SignCourse, SignPoint
+from trainer.scoring.site_course import TissueCourse
 from trainer.terms import AlarmKind, Priority, Role
-from trainer.web import strip
-from trainer.web.sheet import NARROW, WIDE, Format, value_at, window_points
+from trainer.web import strip, strip_table
+from trainer.web.sheet import NARROW, WIDE, Format, number_text, value_at, window_points
 from trainer.web.strip_clock import ticks
 from trainer.web.strip_lines import FluidMark, asked_volume, gaps
 from trainer.web.strip_stops import StopMark
@@ -223,3 +225,123 @@ def test_a_closer_look_draws_only_its_own_stretch_with_exact_ends():
 def test_every_word_fits_between_the_edges_of_a_phone():
     picture = drawn(a_course(), form=NARROW)
     assert all(0 <= Fraction(one.x) <= NARROW.width for one in picture.words)
+
+
+# --- what physics brings ------------------------------------------------------------------
+
+
+def points(*pairs) -> tuple[Point, ...]:
+    return tuple(Point(at_ms=minutes * MIN, value=Fraction(value)) for minutes, value in pairs)
+
+
+def test_flow_into_the_vein_is_drawn_only_where_it_was_not_what_the_pump_ran():
+    same = points((0, 0), (10, 0), (10, 40), (50, 40), (50, 0), (60, 0))
+    held = points((0, 0), (30, 0), (30, 40), (50, 40), (50, 0), (60, 0))
+    for flow, is_drawn in ((same, False), (held, True), ((), False)):
+        shown = drawn(a_course(lines=(a_line(into_vein_ml_per_h=flow),)))
+        assert any(one.cls == "into-vein" for one in shown.strokes) is is_drawn
+
+
+def test_a_line_without_a_pump_has_no_pressure_lane():
+    shown = drawn(a_course(lines=(a_line(has_pump=False),)))
+    assert not [word for word in shown.words if "pressure" in word.text]
+
+
+def test_what_went_into_the_tissue_has_a_lane_that_says_how_much_and_how_bad():
+    site = TissueCourse(
+        access="hand", name="left hand", points=points((0, 0), (20, 0), (60, "12.4")), grade=2
+    )
+    shown = drawn(replace(a_course(), tissue=(site,)))
+    assert [one for one in shown.strokes if one.cls == "tissue"]
+    assert {"12.4 mL", "grade 2"} <= {word.text for word in shown.words}
+    narrow = drawn(replace(a_course(), tissue=(site,)), form=NARROW)
+    assert "12.4 mL, grade 2" in [word.text for word in narrow.words]
+
+
+def test_the_curves_as_tables_hold_the_drawn_values_at_round_times():
+    flow = points((0, 0), (10, 0), (10, 40), (50, 40), (50, 0), (60, 0))
+    (table,) = strip_table.tables(a_course(lines=(a_line(into_vein_ml_per_h=flow),)), clock)
+    assert table.title == "Line 1"
+    at_nine_ten = dict(table.rows)["09:10"]
+    by_name = dict(zip(table.columns, at_nine_ten, strict=True))
+    assert by_name["ordered, mL/h"] == "40"
+    assert by_name["into the vein, mL/h"] == "40"
+    assert by_name["pressure, mmHg"] == "20"
+    assert len(table.rows) <= strip_table.MOST_ROWS + 2
+
+
+def test_the_patients_table_tells_signs_tissue_and_levels():
+    sign = SignCourse(
+        name="heart rate",
+        unit="/min",
+        points=(
+            SignPoint(at_ms=0, text="110", number=Fraction(110)),
+            SignPoint(at_ms=30 * MIN, text="150", number=Fraction(150)),
+        ),
+    )
+    site = TissueCourse(access="hand", name="left hand", points=points((0, 0), (60, 6)), grade=2)
+    tables = strip_table.tables(replace(a_course(signs=(sign,)), tissue=(site,)), clock)
+    patient = tables[-1]
+    assert patient.title == "The patient"
+    assert patient.columns == ("tissue, left hand, mL", "heart rate, /min")
+    assert dict(patient.rows)["09:20"] == ("3", "150")
+
+
+def test_the_gap_is_between_what_was_asked_and_what_reached_the_vein():
+    """The pump ran as ordered, but from 09:20 nothing reached the vein: that is the gap."""
+    flow = points((0, 40), (30, 40), (30, 0), (60, 0))
+    ran = Stretch(from_ms=0, until_ms=60 * MIN, rate_ml_per_h=Fraction(40))
+    shown = drawn(a_course(lines=(a_line(ran=(ran,), into_vein_ml_per_h=flow),)))
+    assert [one.cls for one in shown.strokes if one.cls in ("less", "more")] == ["less"]
+
+
+def test_small_levels_keep_two_digits():
+    assert number_text(Fraction("0.00432")) == "0.0043"
+    assert number_text(Fraction("0.25")) == "0.25"
+    assert number_text(Fraction(0)) == "0"
+
+
+def test_of_a_sign_that_changed_often_only_its_ends_and_extremes_are_written():
+    dense = tuple(
+        SignPoint(at_ms=minute * MIN, text=str(120 - minute), number=Fraction(120 - minute))
+        for minute in range(61)
+    )
+    sign = SignCourse(name="heart rate", unit="/min", points=dense)
+    shown = drawn(a_course(signs=(sign,)))
+    values = [word.text for word in shown.words if word.cls == "value"]
+    assert "120" in values
+    assert "60" in values
+    assert len([text for text in values if text.isdigit()]) < 8
+
+
+def test_a_long_title_is_broken_and_keeps_out_of_the_plot():
+    sign = SignCourse(
+        name="capillary refill",
+        unit="s",
+        points=(
+            SignPoint(at_ms=0, text="2", number=Fraction(2)),
+            SignPoint(at_ms=30 * MIN, text="4", number=Fraction(4)),
+        ),
+    )
+    titles = [
+        word.text for word in drawn(a_course(signs=(sign,))).words if word.cls == "lane-title"
+    ]
+    assert "capillary" in titles
+    assert "refill" in titles
+
+
+def test_the_level_where_a_drug_acts_is_dashed_and_named_and_has_its_column():
+    level = LevelCourse(
+        drug="sedative",
+        name="an invented sedative (its other name)",
+        unit="mg/L",
+        points=points((0, 0), (30, 4), (60, 1)),
+        effect_site=points((0, 0), (30, 1), (60, 3)),
+    )
+    course = replace(a_course(), levels=(level,))
+    shown = drawn(course)
+    assert [one for one in shown.strokes if one.cls == "effect-site"]
+    assert "effect site" in [word.text for word in shown.words]
+    patient = strip_table.tables(course, clock)[-1]
+    assert "an invented sedative (its other name), effect site, mg/L" in patient.columns
+    assert dict(patient.rows)["09:50"] == ("1", "3")

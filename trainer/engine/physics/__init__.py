@@ -1,0 +1,1 @@
+"""The only floats of the engine: exponentials, built so that every machine agrees."""
