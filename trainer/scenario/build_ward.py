@@ -35,6 +35,7 @@ def build_policy(file: schema_ward.PolicyFile) -> model.Policy:
         ),
         second_check=tuple(file.second_check),
         lb_per_kg=file.lb_per_kg,
+        drip_tolerance=file.drip_tolerance,
         hydraulics=_hydraulics(file.hydraulics),
     )
 

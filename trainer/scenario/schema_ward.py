@@ -156,6 +156,11 @@ class PolicyFile(Section):
         default=[], description="fluids or drugs that want a double check"
     )
     lb_per_kg: k.LbPerKg = Field(description="pounds in a kilogram")
+    drip_tolerance: k.Percent = Field(
+        default="10 %",
+        validate_default=True,
+        description="how far a drip rate set by hand may lie from the order",
+    )
     hydraulics: Hydraulics = Field(
         default_factory=Hydraulics, description="what holds fluid back and what gives way"
     )
