@@ -494,6 +494,15 @@
     ctx.sourceElement.dataset.mine = ctx.response && ctx.response.status < 400 ? "sent" : "";
   });
 
+  // What came last stands at the foot of the slip; there it must be in sight.
+  let lastSlip = "";
+  function showNewest() {
+    const slip = find("#slip");
+    if (!slip || slip.textContent === lastSlip) return;
+    lastSlip = slip.textContent;
+    slip.scrollTop = slip.scrollHeight;
+  }
+
   document.addEventListener("htmx:after:swap", (event) => {
     const { ctx } = event.detail;
     readClock();
@@ -502,12 +511,14 @@
     for (const note of all(".third-note")) showThird(note);
     showClamps();
     clearReasons();
+    showNewest();
     lastMove = 0;
     tickSound();
     const form = ctx.sourceElement;
     const refused = find("#slip .told-refused");
     if (form.matches && form.matches(".call, [data-clear]") && form.dataset.mine === "sent" && !refused) form.reset();
     form.removeAttribute("data-mine");
+    if (form.matches?.(".give") && refused) find(".limit:not(.none)", form)?.scrollIntoView({ block: "center" });
     if (find("#clock").dataset.ended) find(".ended .button")?.focus();
   });
 

@@ -14,14 +14,20 @@ import sys
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 import httpx
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
 
+from tests.browser.learner import Student
+from tests.web.kept import IDA, keep, rehearsed
 from tests.web.three_lines import folder_with_three_lines
+from trainer.engine.events import AlarmRaised, Event
 from trainer.paths import SCENARIOS
+from trainer.terms import Verb
+from trainer.web import learner
 
 NAMES = ("chromium", "chromium-browser", "google-chrome")
 WAIT_S = 30
@@ -153,6 +159,56 @@ def open_page(browser: Browser, trainer: Trainer) -> Iterator[Callable[..., Watc
         assert one.complaints == []
     for context in contexts:
         context.close()
+
+
+@cache
+def all_done_rightly() -> tuple[Event, ...]:
+    """The log of the first scenario with everything done rightly."""
+    return rehearsed("model")
+
+
+def _running(event: Event) -> bool:
+    return getattr(getattr(event, "action", None), "verb", None) is Verb.CHART
+
+
+def _alarmed(event: Event) -> bool:
+    return isinstance(event, AlarmRaised)
+
+
+@pytest.fixture
+def come_when(open_page: Callable[..., Watched], trainer: Trainer) -> Callable[..., Student]:
+    """A student who comes to a bedside where all was done rightly until something happened.
+
+    The attempt is put into the record, so that no test presses its way there again.
+    """
+
+    def come(happened: Callable[[Event], bool], **options: object) -> Student:
+        events = all_done_rightly()
+        until = next(place for place, event in enumerate(events) if happened(event))
+        name = f"until-{until}-{time.monotonic_ns()}"
+        keep(trainer.folder, events[: until + 1 + _running(events[until])], name=name)
+        page = open_page(**options).page
+        cookie = learner.sign(learner.load_secret(trainer.folder), IDA)
+        page.context.add_cookies(
+            [{"name": learner.COOKIE, "value": cookie, "url": trainer.address}]
+        )
+        page.goto(f"/attempts/{name}")
+        expect(page.locator("html.js")).to_have_count(1)
+        return Student(page)
+
+    return come
+
+
+@pytest.fixture
+def at_the_running_line(come_when: Callable[..., Student]) -> Callable[..., Student]:
+    """Comes when the line runs and what runs is charted."""
+    return lambda **options: come_when(_running, **options)
+
+
+@pytest.fixture
+def at_the_alarm(come_when: Callable[..., Student]) -> Callable[..., Student]:
+    """Comes when the line has just alarmed."""
+    return lambda **options: come_when(_alarmed, **options)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

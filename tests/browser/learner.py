@@ -9,6 +9,12 @@ from typing_extensions import override
 
 CASE = "maintenance-and-a-bent-line"
 MOST_TABS = 400
+WAY = """one => {
+  const from = document.activeElement;
+  if (one === from) return "here";
+  const isBefore = from.compareDocumentPosition(one) & Node.DOCUMENT_POSITION_PRECEDING;
+  return isBefore && from !== document.body ? "Shift+Tab" : "Tab";
+}"""
 
 
 @dataclass
@@ -36,6 +42,12 @@ class Student:
         self.press(self.page.locator(f'a[href="/scenarios/{case}"]'))
         self.press(self.page.get_by_role("button", name="Begin").first)
         expect(self.page.locator("#bedside")).to_be_visible()
+        expect(self.page.locator("html.js")).to_have_count(1)
+
+    def arrive(self, case: str = CASE) -> None:
+        """Straight to the bedside of a new attempt, by what the prebrief's form sends."""
+        begun = self.page.request.post("/attempts", form={"scenario": case, "seed": "0"})
+        self.page.goto(begun.url)
         expect(self.page.locator("html.js")).to_have_count(1)
 
     def end(self) -> None:
@@ -98,10 +110,12 @@ class KeyboardStudent(Student):
     """Never touches a mouse: Tab until the thing has the focus, then Enter."""
 
     def _tab_to(self, target: Locator) -> None:
+        """Tab on or back, whichever way the thing lies on the page."""
         for _ in range(MOST_TABS):
-            if target.evaluate("one => one === document.activeElement"):
+            way = target.evaluate(WAY)
+            if way == "here":
                 return
-            self.page.keyboard.press("Tab")
+            self.page.keyboard.press(way)
         raise AssertionError(f"Tab never comes to {target}")
 
     @override

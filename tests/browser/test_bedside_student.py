@@ -46,13 +46,8 @@ def test_ten_times_the_rate_is_found_and_named_in_the_debrief(open_page):
     expect(findings).to_contain_text("54.8 mL/h")
 
 
-def test_starting_again_before_looking_at_the_site_is_found_in_the_debrief(open_page):
-    student = Student(open_page().page)
-    student.begin()
-    question_the_order(student)
-    prepare_the_line(student)
-    start_rightly(student)
-    wait_for_the_alarm(student)
+def test_starting_again_before_looking_at_the_site_is_found_in_the_debrief(at_the_alarm):
+    student = at_the_alarm()
     student.at("tubing", "Release pressure away from the patient")
     student.at("tubing", "Straighten the tubing")
     student.at("pump", "Reset the alarm")

@@ -13,7 +13,7 @@ from tests.web.three_lines import NAME
 
 def test_a_drip_is_set_by_clamp_and_count_on_a_phone_by_keyboard(open_page):
     student = Student(open_page(width=360, height=780).page)
-    student.begin(NAME)
+    student.arrive(NAME)
     page = student.page
     line = page.locator("#at-line-2")
     slider = line.locator(".hand-part .slider")
@@ -36,7 +36,7 @@ def test_a_drip_is_set_by_clamp_and_count_on_a_phone_by_keyboard(open_page):
 
 def test_plugs_move_to_the_vein_as_the_syringe_pushes_them(open_page):
     student = Student(open_page().page)
-    student.begin(NAME)
+    student.arrive(NAME)
     page = student.page
     drawer = page.locator("#at-3-tubing")
     student.act(page.locator("#at-line-3 .go").get_by_role("button", name="Stop"))
@@ -46,6 +46,10 @@ def test_plugs_move_to_the_vein_as_the_syringe_pushes_them(open_page):
     plain = page.locator('#line-3 .map-wide [data-tube="below"] .tone-fluid')
     expect(plain).to_have_attribute("stroke-dasharray", "500.0 2000")  # 0.6 of 1.2 mL
     expect(plain).to_have_attribute("stroke-dashoffset", "0.0")
+    give = page.locator("#give-3")
+    give.locator('[name="volume"]').fill("6")
+    give.locator('[name="rate"]').fill("6")  # fast enough to fill what the flush left slack
+    student.act(give.get_by_role("button"))
     student.act(page.locator("#at-line-3 .go").get_by_role("button", name="Start line 3"))
     student.press(page.get_by_role("button", name="Ward clock 60 times as fast"))
     expect(plain).not_to_have_attribute("stroke-dashoffset", "0.0")
@@ -57,6 +61,6 @@ def test_plugs_move_to_the_vein_as_the_syringe_pushes_them(open_page):
 
 def test_with_reduced_motion_no_drop_falls_and_the_count_is_told(open_page):
     student = Student(open_page(reduced_motion="reduce").page)
-    student.begin(NAME)
+    student.arrive(NAME)
     expect(student.page.locator("#line-2 .drops-told")).to_contain_text("drops/min")
     expect(student.page.locator("#line-2 .drop").first).to_have_css("opacity", "0")

@@ -124,7 +124,7 @@ def test_a_measurement_is_under_way_and_then_known(visit):
         visit.post("leap", token=f"press-{press}")
         page = visit.page()
     assert "Glucose: taken" not in page
-    assert re.search(r"Glucose.*?· 08:00.*?<dd", page, re.S)
+    assert re.search(r"Glucose <span[^>]*>taken 08:00</span></dt><dd", page, re.S)
     assert "glucose 5.6 mmol/L, taken at 08:00" in page
 
 

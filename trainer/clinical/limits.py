@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
-from trainer.clinical.rounding import format_number
+from trainer.clinical.rounding import format_number, is_finite_decimal, significant_text
 from trainer.errors import QuantityError
 
 
@@ -44,12 +44,19 @@ class Standing:
     @property
     def words(self) -> str:
         """The standing in words: `12 mg/h is 2 mg/h above the highest, 10 mg/h`."""
-        value = f"{format_number(self.value)} {self.unit}"
+        value = f"{_near(self.value)} {self.unit}"
         if self.end is None:
             return f"{value} is within the limits"
         end = "lowest" if self.side is Side.BELOW else "highest"
-        by = f"{format_number(self.by)} {self.unit}"
+        by = f"{_near(self.by)} {self.unit}"
         return f"{value} is {by} {self.side} the {end}, {format_number(self.end)} {self.unit}"
+
+
+def _near(value: Fraction) -> str:
+    """A number to be read at the bedside: three figures of one that never ends."""
+    if is_finite_decimal(value):
+        return format_number(value)
+    return f"about {significant_text(value, 3)}"
 
 
 def standing(

@@ -136,7 +136,10 @@ def parse_number(text: str, *, what: str = "value") -> Fraction:
     fault = _fault_in_number(cleaned)
     if fault:
         raise QuantityError(f"{what}: {fault}")
-    return Fraction(re.sub(f"[ ,{SPACES}]", "", cleaned))
+    if not PLAIN.fullmatch(cleaned):
+        cleaned = re.sub(f"[ ,{SPACES}]", "", cleaned)
+    whole, _, places = cleaned.partition(".")
+    return Fraction(int(whole + places), 10 ** len(places))
 
 
 GROUPED = re.compile(rf"[1-9][0-9]{{0,2}}([ ,{SPACES}])[0-9]{{3}}(\1[0-9]{{3}})*(\.[0-9]+)?")
@@ -152,7 +155,7 @@ def _fault_in_number(text: str) -> str:
     digits_before, _, digits_after = text.partition(".")
     if max(len(digits_before), len(digits_after)) > MOST_DIGITS + 5:
         return f"`{text[:12]}…` has too many digits; write at most {MOST_DIGITS}"
-    if GROUPED.fullmatch(text) or (PLAIN.fullmatch(text) and not _has_idle_zero(text)):
+    if (PLAIN.fullmatch(text) and not _has_idle_zero(text)) or GROUPED.fullmatch(text):
         return ""
     return _fault_of_form(text)
 

@@ -38,11 +38,17 @@ def act(verb: Verb, **params: str) -> Action:
 
 def missing_params(action: Action) -> tuple[Param, ...]:
     """The parameters that the verb needs and the act does not carry."""
-    return tuple(param for param in SHAPES[action.verb].needs if not action.get(param))
+    return tuple([param for param in SHAPES[action.verb].needs if not action.get(param)])
 
 
 def unknown_params(action: Action) -> tuple[str, ...]:
     """The parameters that the act carries and the verb does not know."""
-    shape = SHAPES[action.verb]
-    known = shape.needs + shape.may
-    return tuple(name for name, _ in action.params if name not in known)
+    known = KNOWN[action.verb]
+    return tuple([name for name, _ in action.params if name not in known])
+
+
+KNOWN = {
+    verb: frozenset(str(param) for param in shape.needs + shape.may)
+    for verb, shape in SHAPES.items()
+}
+"""The names of every parameter that a verb may carry."""

@@ -7,7 +7,7 @@ What came besides, too little to have a course of its own, came at once at the e
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from trainer.engine.blend import is_blend, pure, volumes_of
 from trainer.engine.law import Law
@@ -17,8 +17,7 @@ from trainer.engine.tubing import Plugs, volume_of
 from trainer.terms import AIR
 
 
-@dataclass(frozen=True, slots=True)
-class Arrival:
+class Arrival(NamedTuple):
     """One pure fluid from one line, from the state's moment to the later one.
 
     After t milliseconds of the stretch's T it has brought, in motes,
@@ -51,12 +50,12 @@ def arrivals_of(law: Law, elapsed_ms: int, out: Plugs) -> tuple[tuple[Arrival, .
     missing was made up), all of the even part came at once.
     """
     first = out[0]
-    behind = tuple(plug for plug in pure(out[1:]) if plug.fluid != AIR)
+    behind = tuple([plug for plug in pure(out[1:]) if plug.fluid != AIR])
     if first.fluid == AIR:
         return (), behind
     if law.short and not (law.builds_up and law.dying):
         return (), (*pure((first,)), *behind)
-    instead = volume_of(out[1:])
+    instead = volume_of(out) - first.volume
     rest = (*pure((Plug(first.fluid, -instead),)), *behind) if instead else ()
     even, decaying, tau_ms = first.volume + instead, 0, 0
     if law.tau_ms:

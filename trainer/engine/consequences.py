@@ -9,11 +9,13 @@ from __future__ import annotations
 
 from trainer.engine import meeting
 from trainer.engine.alarms import review
+from trainer.engine.carry import site_of
 from trainer.engine.downstream import released
 from trainer.engine.events import Event, PressureReleased
 from trainer.engine.evolve import evolve
 from trainer.engine.state import State
 from trainer.engine.triggers import met_by_events
+from trainer.terms import Site
 
 
 def settled(state: State, events: tuple[Event, ...]) -> tuple[State, tuple[Event, ...]]:
@@ -40,6 +42,7 @@ def _released(state: State) -> tuple[Event, ...]:
             line=line.number,
             volume=volume,
             into_vein=line.connected,
+            site=site_of(state, line) if line.connected else Site.PATENT,
         )
         for line in state.lines
         if line.stored != line.rest and (volume := released(state.access, line))

@@ -19,7 +19,7 @@ def changed(one: Frozen, **fields: object) -> Frozen:
         AttributeError: if it has no field of such a name, which is a fault of ours.
     """
     kept = one.__dict__
-    now = {**kept, **fields}
+    now = kept | fields
     if len(now) != len(kept):
         unknown = ", ".join(sorted(fields.keys() - kept.keys()))
         raise AttributeError(f"{type(one).__name__} has no field {unknown}")

@@ -20,7 +20,7 @@ from trainer.engine.events import (
     PressureReleased,
     Primed,
 )
-from trainer.engine.freeing import freed_by
+from trainer.engine.freeing import NEW_SET, freed_by
 from trainer.engine.path import feeds, is_infusing, left_at
 from trainer.engine.reading import (
     PORT,
@@ -97,8 +97,10 @@ def prime(state: State, action: Action) -> Events:
     running = role is Role.PRIMARY and is_running(state, line)  # a loose secondary is on its own
     require(not running, Refusal.RUNNING, f"The line is running; {how_to_stop(line)} first.")
     _check_source(state, line, inlet, role)
+    renewed: Events = ()
     if role is Role.PRIMARY:
-        _check_way(state, line)
+        renewed = _renewed(state, line)
+        _check_way(state, line, is_new=bool(renewed))
         path: Plugs = (*line.below, *line.above, *inlet.contents)
     else:
         require(
@@ -107,7 +109,7 @@ def prime(state: State, action: Action) -> Events:
             "The secondary is on the port already; disconnect it there, then prime it.",
         )
         path = inlet.contents
-    volume = to_last_air(path)
+    volume = volume_of(path) - _standing(line) if renewed else to_last_air(path)
     takes_up_slack = line.loaded and line.slack > 0
     require(
         volume > 0 or takes_up_slack,
@@ -126,6 +128,7 @@ def prime(state: State, action: Action) -> Events:
     )
     into_vein = role is Role.PRIMARY and line.connected
     return (
+        *renewed,
         Primed(
             at_ms=state.as_of_ms,
             line=line.number,
@@ -157,7 +160,28 @@ def _check_source(state: State, line: Line, inlet: Inlet, role: Role) -> None:
     )
 
 
-def _check_way(state: State, line: Line) -> None:
+def _renewed(state: State, line: Line) -> Events:
+    """The end of a clog, where priming stands for a new set; refused with the patient on it."""
+    freed = freed_by(state, line, NEW_SET, (Where.DOWNSTREAM,))
+    require(
+        not freed or not line.connected,
+        Refusal.CAUSE_REMAINS,
+        "What has fallen out in this line cannot be washed out; disconnect it from the patient "
+        "and prime it again, as a new set.",
+    )
+    stood = _standing(line)
+    if not freed or not stood:
+        return freed
+    at_ms, number = state.as_of_ms, line.number
+    return *freed, PressureReleased(at_ms=at_ms, line=number, volume=stood, into_vein=False)
+
+
+def _standing(line: Line) -> int:
+    """What stands under pressure below the pump."""
+    return max(0, min(excess(line), volume_of(line.below)))
+
+
+def _check_way(state: State, line: Line, *, is_new: bool) -> None:
     """Refuse if fluid cannot run from the primary's chamber to the line's end."""
     require(
         line.patient_clamp_open,
@@ -165,7 +189,7 @@ def _check_way(state: State, line: Line) -> None:
         "The patient clamp is closed; open it first.",
     )
     require(
-        is_open_below(state.access, line) and not line.blocked_above,
+        (is_new or is_open_below(state.access, line)) and not line.blocked_above,
         Refusal.CAUSE_REMAINS,
         "Nothing comes through: something holds the fluid back; follow the line first.",
     )
@@ -243,7 +267,7 @@ def release_pressure(state: State, action: Action) -> Events:
         Refusal.RUNNING,
         "The pump is running; stop it before pressure is released.",
     )
-    volume = min(excess(line), volume_of(line.below))
+    volume = _standing(line)
     require(volume > 0, Refusal.NOTHING_THERE, "No pressure stands in this line.")
     return (
         PressureReleased(at_ms=state.as_of_ms, line=line.number, volume=volume, into_vein=False),

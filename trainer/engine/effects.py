@@ -30,6 +30,7 @@ from trainer.engine.events import (
     VeinPressureChanged,
 )
 from trainer.engine.figures import millionths
+from trainer.engine.freeing import NEW_SET
 from trainer.engine.path import flowing_inlet_of, is_infusing
 from trainer.engine.site import access_state
 from trainer.engine.state import AccessState, Line, State
@@ -142,11 +143,15 @@ def _on_line(state: State, line: Line, effect: Effect, at_ms: int) -> tuple[Even
 
 
 def _blocked(line: Line, effect: Effect, at_ms: int) -> tuple[Event, ...]:
+    """Something new holds the fluid back; nothing, where the line is clogged for good."""
+    where = effect.where or Where.DOWNSTREAM
+    if where is Where.DOWNSTREAM and line.blocked_below_mend is NEW_SET:
+        return ()
     return (
         LineBlocked(
             at_ms=at_ms,
             line=line.number,
-            where=effect.where or Where.DOWNSTREAM,
+            where=where,
             reason=effect.reason or "something holds the fluid back",
             mend=effect.mend,
         ),

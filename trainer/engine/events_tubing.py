@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from trainer.terms import Clamp, Role, Where
+from trainer.terms import Clamp, Role, Site, Where
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -146,12 +146,16 @@ class Flushed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PressureReleased:
-    """What was stored under pressure went to waste (safely), or into the vein at once."""
+    """What was stored under pressure went to waste (safely), or to the patient at once.
+
+    With `into_vein`, the vein got it only if `site` lets fluid through to it.
+    """
 
     at_ms: int
     line: int
     volume: int
     into_vein: bool
+    site: Site = Site.PATENT
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

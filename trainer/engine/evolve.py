@@ -29,6 +29,9 @@ from trainer.engine.flow import refilled
 from trainer.engine.state import State
 from trainer.errors import EngineError
 
+OnlyTold = Acted | Injected | Refused | Noted
+"""What changes nothing by itself."""
+
 
 def evolve(state: State, event: Event) -> State:
     """The state right after an event.
@@ -58,7 +61,7 @@ def fold(state: State, events: Iterable[Event]) -> State:
 
 
 def _applied(state: State, event: Event) -> State:
-    if isinstance(event, Acted | Injected | Refused | Noted):
+    if isinstance(event, OnlyTold):
         return state
     if isinstance(event, PumpEvent):
         return pump_after(state, event)

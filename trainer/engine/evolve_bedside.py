@@ -78,7 +78,8 @@ def _access_after(access: AccessState, event: CatheterEvent) -> AccessState:
         case SiteChanged():
             return changed(access, site=event.site, grade=event.grade)
         case CatheterRemoved():
-            return changed(access, site=Site.REMOVED, grade=0)
+            left = access.grade if access.site is Site.INFILTRATED else 0
+            return changed(access, site=Site.REMOVED, grade=left)
         case Resited():  # another vein: nothing of it has been looked at
             return changed(
                 access,

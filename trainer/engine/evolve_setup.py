@@ -193,11 +193,7 @@ def tubing_after(state: State, event: TubingEvent) -> State:
         case AirCleared():
             return _cleared(state, line, event)
         case Primed():
-            if line.loaded:  # a syringe's pump has taken its slack up
-                line = changed(line, slack=0)
-            containers, line, out = primed(state.containers, line, event.role, event.volume)
-            state = changed(state, containers=containers)
-            return _came_out(state, line, out, to_patient=event.into_vein)
+            return _primed(state, line, event)
         case Flushed():
             line, out = flushed(line, event.volume, event.fluid)
             return _came_out(state, line, out, to_patient=True)
@@ -206,6 +202,18 @@ def tubing_after(state: State, event: TubingEvent) -> State:
             return _came_out(state, line, out, to_patient=event.into_vein)
         case _:
             assert_never(event)
+
+
+def _primed(state: State, line: Line, event: Primed) -> State:
+    """Fluid has run through; where nothing old is left, what met there is gone with it."""
+    if line.loaded:  # a syringe's pump has taken its slack up
+        line = changed(line, slack=0)
+    held = volume_of((*line.below, *line.above, *line.primary.contents))
+    if event.role is Role.PRIMARY and event.volume >= held:
+        line = changed(line, fluids_met=())
+    containers, line, out = primed(state.containers, line, event.role, event.volume)
+    state = changed(state, containers=containers)
+    return _came_out(state, line, out, to_patient=event.into_vein)
 
 
 def _cleared(state: State, line: Line, event: AirCleared) -> State:

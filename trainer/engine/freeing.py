@@ -6,6 +6,10 @@ from trainer.engine.events import LineFreed
 from trainer.engine.state import Line, State
 from trainer.terms import Verb, Where
 
+NEW_SET = Verb.PRIME
+"""What has fallen out of fluids that met cannot be freed; priming the line once it is off the
+patient stands for a new set in its place (declared simplification)."""
+
 BOTH = (Where.UPSTREAM, Where.DOWNSTREAM)
 
 

@@ -6,13 +6,12 @@ add a part that dies away. Volumes are motes, rates microlitres per hour.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from trainer.engine.physics.outflow import died_away, lagged
 
 
-@dataclass(frozen=True, slots=True)
-class Law:
+class Law(NamedTuple):
     """The volume that has passed a place, as a function of the time from now.
 
     Nothing comes of the even flow until `short` has been made up (a lowered syringe, the

@@ -2,7 +2,8 @@
 
 Which do is the ward's data (`scenario.model.Incompatible`). They meet where one follows
 the other in tubing that flows, where two flow together, and where two lines run into the
-same catheter. It is told once for each pair and line; what falls out may block the line.
+same catheter. It is told once for each pair and line; what falls out may block the line,
+which then needs a new set (`freeing.NEW_SET`).
 """
 
 from __future__ import annotations
@@ -11,8 +12,9 @@ from collections.abc import Iterator
 from itertools import combinations, pairwise
 
 from trainer.engine.blend import parts_of
-from trainer.engine.drive import is_running
+from trainer.engine.drive import flow_ul_h, is_running
 from trainer.engine.events import Event, FluidsMet, LineBlocked
+from trainer.engine.freeing import NEW_SET
 from trainer.engine.path import feeds, flowing_inlet_of, source_plugs
 from trainer.engine.state import Inlet, Line, State
 from trainer.engine.tubing import Plugs, joined
@@ -60,11 +62,11 @@ def _events(state: State, line: Line, pair: Pair, rule: Incompatible) -> tuple[E
     first, second = pair
     text = rule.looks or rule.because
     together = FluidsMet(at_ms=at_ms, line=number, first=first, second=second, text=text)
-    if not rule.blocks or line.blocked_below:
+    if not rule.blocks or line.blocked_below_mend is NEW_SET:
         return (together,)
     reason = rule.looks or "something has fallen out and holds the fluid back"
     return together, LineBlocked(
-        at_ms=at_ms, line=number, where=Where.DOWNSTREAM, reason=reason, mend=None
+        at_ms=at_ms, line=number, where=Where.DOWNSTREAM, reason=reason, mend=NEW_SET
     )
 
 
@@ -90,7 +92,7 @@ def _feeding(state: State, line: Line) -> tuple[Inlet, ...]:
     """The inlets whose fluid moves at the join, toward the pump or back."""
     if line.secondary is None or not line.secondary.joined:
         return (line.primary,)
-    flows = feeds(state.containers, line, line.pump.rate_ul_h)
+    flows = feeds(state.containers, line, flow_ul_h(state, line))
     return tuple(
         inlet
         for inlet, flow in (

@@ -7,7 +7,7 @@ swelling is wide, so the skin tells of it beside the size of the swelling.
 
 from __future__ import annotations
 
-from trainer.engine.site import access_spec, grade_of, has_vesicant, swelling
+from trainer.engine.site import access_spec, grade_of, has_vesicant, is_swollen, swelling
 from trainer.engine.state import AccessState, State
 from trainer.terms import Site
 
@@ -50,7 +50,9 @@ def site_text(state: State, access: AccessState) -> str:
 def _looks(state: State, access: AccessState) -> str:
     if access.site is Site.PHLEBITIS:
         return INFLAMED[grade_of(state, access) - 1]
-    if access.site is not Site.INFILTRATED:
+    if not is_swollen(access):
         return PLAIN[access.site]
     swollen = SWELLINGS[swelling(state, access) - 1]
+    if access.site is Site.REMOVED:
+        swollen = f"{PLAIN[access.site]}; it is still {swollen}"
     return f"{swollen}; {HARMED}" if has_vesicant(state, access) else swollen

@@ -6,6 +6,7 @@ What cannot be read, or names nothing at this bedside, is refused with how to wr
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import lru_cache
 from typing import TypeVar
 
 from trainer.clinical.quantity import parse_number, parse_quantity
@@ -163,8 +164,12 @@ def length_ms_of(action: Action) -> int:
         ) from error
 
 
+@lru_cache(maxsize=1_024)
 def amount_in(text: str, unit: str, what: str) -> Fraction:
-    """A number, bare or with its unit, in that unit."""
+    """A number, bare or with its unit, in that unit.
+
+    Remembered: replays, rehearsals and debriefs read the same texts again and again.
+    """
     try:
         bare = text.strip().removesuffix(unit)
         has_other_unit = bare[:1].isdigit() and any(character.isalpha() for character in bare)

@@ -42,7 +42,7 @@ SIMPLIFICATIONS: tuple[tuple[str, str], ...] = (
     (
         "both bags",
         "Two bags that flow together share the flow by their heights and the resistances of "
-        "their tubing; nothing flows up into the secondary.",
+        "their tubing, whatever an open clamp holds back; nothing flows up into the secondary.",
     ),
     (
         "stirred bag",
@@ -78,12 +78,25 @@ SIMPLIFICATIONS: tuple[tuple[str, str], ...] = (
         "A syringe line has no air detector, because no tubing lies before its pump.",
     ),
     (
+        "syringe by hand",
+        "A syringe that does not lie in its pump gives nothing, however high it is.",
+    ),
+    (
         "battery",
         "A pump's battery fills as fast as it runs down.",
     ),
     (
         "air drawn off below",
         "Whoever draws air off below the pump gets fluid through the pump in its place.",
+    ),
+    (
+        "new set",
+        "Where something fell out of fluids that met, priming the line once it is off the patient "
+        "stands for a new set: all that lay in its tubing is thrown away.",
+    ),
+    (
+        "blocked together",
+        "Lines that share a blocked catheter build up their pressures apart from one another.",
     ),
     (
         "catheter taken out",

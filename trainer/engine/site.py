@@ -62,22 +62,30 @@ def _swollen(access: AccessState, out: Plugs) -> AccessState:
 
 
 def swelling(state: State, access: AccessState) -> int:
-    """The grade that the volume in the tissue alone makes, 1 to 4; 0 if nothing leaks.
+    """The grade that the volume in the tissue alone makes, 1 to 4; 0 if nothing leaked.
 
-    A grade that the author gave stands for what had gone in before it was told.
+    A grade that the author gave stands for what had gone in before it was told. The swelling
+    stays when the catheter comes out.
     """
-    if access.site is not Site.INFILTRATED:
+    if not is_swollen(access):
         return 0
     limits = state.scenario.policy.hydraulics.grades_ml
     reached = sum(1 for limit_ml in limits if access.tissue >= limit_ml * MOTES_PER_ML)
     return min(WORST, max(1, reached, access.grade))
 
 
+def is_swollen(access: AccessState) -> bool:
+    """Whether fluid leaks into the tissue, or had leaked when the catheter was taken out."""
+    if access.site is Site.REMOVED:
+        return bool(access.tissue or access.grade)
+    return access.site is Site.INFILTRATED
+
+
 def grade_of(state: State, access: AccessState) -> int:
     """The grade of the infiltration or phlebitis that truly is there, seen or not; else 0."""
     if access.site is Site.PHLEBITIS:
         return min(WORST, max(1, access.grade))
-    if access.site is Site.INFILTRATED and has_vesicant(state, access):
+    if is_swollen(access) and has_vesicant(state, access):
         return WORST
     return swelling(state, access)
 

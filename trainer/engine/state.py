@@ -15,6 +15,7 @@ from dataclasses import dataclass
 
 from trainer.engine.figures import Figures
 from trainer.engine.substance_figures import VOLUME as VOLUME
+from trainer.errors import EngineError
 from trainer.scenario.model import Scenario
 from trainer.terms import AlarmKind, Drive, Priority, Role, Running, Site, Verb
 
@@ -301,8 +302,14 @@ class State:
 
     def line(self, number: int) -> Line:
         """The line of that number."""
-        return next(line for line in self.lines if line.number == number)
+        for line in self.lines:
+            if line.number == number:
+                return line
+        raise EngineError(f"there is no line {number} at this bedside")
 
     def container(self, supply: str) -> Container:
         """The container of that supply id."""
-        return next(one for one in self.containers if one.supply == supply)
+        for container in self.containers:
+            if container.supply == supply:
+                return container
+        raise EngineError(f"there is no container {supply} at this bedside")

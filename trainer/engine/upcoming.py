@@ -24,14 +24,13 @@ class Kind(IntEnum):
     SUCTION_LIMIT = 7
     AIR_AT_DETECTOR = 8
     BUBBLE_PASSES = 9
-    FLUIDS_MEET = 10
-    BATTERY = 11
-    RESULT_DUE = 12
-    REMINDER = 13
-    SOUND_RESUMES = 14
-    TRIGGER_MET = 15
-    EVENT_DUE = 16
-    TIME_UP = 17
+    BATTERY = 10
+    RESULT_DUE = 11
+    REMINDER = 12
+    SOUND_RESUMES = 13
+    TRIGGER_MET = 14
+    EVENT_DUE = 15
+    TIME_UP = 16
 
 
 class Upcoming(NamedTuple):
@@ -46,6 +45,8 @@ class Upcoming(NamedTuple):
 
 class Earliest:
     """Gathers what is offered and keeps only the happenings of the earliest moment."""
+
+    __slots__ = ("at_ms", "found")
 
     def __init__(self, at_ms: int, kind: Kind) -> None:
         self.at_ms = at_ms

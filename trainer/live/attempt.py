@@ -27,6 +27,7 @@ from trainer.engine.events import (
     Injected,
     OrderGiven,
     Refused,
+    ResultCame,
     Said,
     SoundResumed,
     VolumeComplete,
@@ -171,7 +172,7 @@ def engine_events(records: tuple[Record, ...]) -> tuple[Event, ...]:
 # --- what comes ---------------------------------------------------------------------
 
 
-NOTICED = (AlarmRaised, SoundResumed, VolumeComplete, Said, OrderGiven, Finished)
+NOTICED = (AlarmRaised, SoundResumed, VolumeComplete, ResultCame, Said, OrderGiven, Finished)
 """What calls for a learner's attention wherever they look: a leap or a wait ends there."""
 
 

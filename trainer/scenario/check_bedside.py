@@ -11,6 +11,7 @@ from trainer.clinical.quantity import format_quantity
 from trainer.scenario import schema
 from trainer.scenario.case import Case
 from trainer.scenario.check_drive import check_lines_drive, check_sizes
+from trainer.scenario.check_signs import check_numbers
 from trainer.scenario.places import listed
 from trainer.scenario.values import HEAVIEST_KG
 from trainer.terms import Site
@@ -36,6 +37,7 @@ def check_bedside(case: Case) -> None:
             _check_hung(case, line.hung, hung)
     check_sizes(case)
     _check_signs(case)
+    check_numbers(case)
     _check_vary(case)
     _check_weight(case)
 

@@ -12,7 +12,7 @@ from trainer.scenario.case import Case
 from trainer.scenario.check_bedside import check_grade
 from trainer.scenario.check_drive import check_effects_drive
 from trainer.scenario.check_plans import check_keys_of_act, check_names_of_act
-from trainer.scenario.check_signs import check_sign_trigger
+from trainer.scenario.check_signs import check_drift, check_sign_trigger
 from trainer.scenario.places import listed
 from trainer.terms import AlarmKind, Drive, Happening, Where
 
@@ -143,6 +143,7 @@ def _check_effect(case: Case, effect: schema.Effect) -> None:
     case.known(effect, "access", effect.access, case.accesses, "catheter")
     case.known(effect, "sign", effect.sign, case.signs, "vital sign")
     check_effects_drive(case, effect)
+    check_drift(case, effect)
     check_grade(case, effect, effect.site)
     _check_air(case, effect)
 

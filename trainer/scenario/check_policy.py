@@ -92,6 +92,10 @@ def _check_hydraulics(faults: Faults, hydraulics: schema_ward.Hydraulics) -> Non
         what = f"there are {GRADES} grades, each beginning at a larger volume"
         mend = "write it so: `[0 mL, 5 mL, 20 mL, 50 mL]`"
         faults.add((*hydraulics.place, "infiltration_grades"), what, mend)
+    for one in hydraulics.catheters:
+        if one.gauge < 1:
+            what = f"there is no {one.gauge} gauge"
+            faults.add((*one.place, "gauge"), what, "write it as a whole number, such as 24")
     _refuse_repeats(faults, [(one, str(one.gauge)) for one in hydraulics.catheters], "gauge")
     _refuse_repeats(faults, [(one, str(one.size)) for one in hydraulics.syringes], "size")
 

@@ -5,6 +5,8 @@ For the checks of `trainer.scenario` alone.
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 from trainer.scenario import behaviours, known_signs, schema, schema_ward
 from trainer.scenario.case import Case
 from trainer.scenario.check_responses import check_driver, check_response
@@ -12,9 +14,34 @@ from trainer.scenario.places import listed, meant
 from trainer.scenario.response_values import VOLUME, Threshold
 from trainer.scenario.responses import amount_unit
 from trainer.scenario.section import Section
-from trainer.terms import Curve
+from trainer.terms import Curve, Happening
 
 SIDES = ("above", "below")
+
+
+def check_numbers(case: Case) -> None:
+    """Note each known sign of the patient's with a number that no chart holds."""
+    for name, sign in case.patient.signs.items() if case.patient else ():
+        least = -known_signs.HIGHEST if name == "fluid balance" else 0
+        for number in known_signs.numbers_in(name, sign.value[0]):
+            if name in known_signs.UNITS and not least <= Fraction(number) <= known_signs.HIGHEST:
+                what = f"`{name}` cannot be {number[:40]}"
+                case.refuse(sign, "value", what, "write it as it would be charted")
+
+
+def check_drift(case: Case, effect: schema.Effect) -> None:
+    """A sign drifts from one number to another that is written alike."""
+    written = case.patient.signs.get(str(effect.sign)) if case.patient else None
+    if effect.happens is not Happening.SIGN_DRIFTS or written is None or effect.value is None:
+        return
+    name, value = str(effect.sign), written.value[0]
+    numbers = len(known_signs.numbers_in(name, value))
+    if not numbers:
+        what = f"`{name}` is `{value[:40]}`, and from words there is no way"
+        case.refuse(effect, "sign", what, "write `happens: sign changes`, without `half_time`")
+    elif len(known_signs.numbers_in(name, effect.value)) != numbers:
+        what = f"`{effect.value[:40]}` is not written as `{name}` is"
+        case.refuse(effect, "value", what, f"write it so: `{value[:40]}`")
 
 
 def check_sign_trigger(case: Case, when: schema.When) -> None:

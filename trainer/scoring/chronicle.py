@@ -23,6 +23,10 @@ from trainer.engine.events import (
 )
 from trainer.scenario.model import Scenario
 from trainer.scoring import explain
+from trainer.terms import Site
+
+INTO = {Site.INFILTRATED: "into the tissue", Site.DISLODGED: "under the dressing"}
+"""Where fluid goes at a site that does not let it into the vein."""
 
 
 def event_lines(scenario: Scenario, events: tuple[Event, ...]) -> tuple[str, ...]:
@@ -60,8 +64,8 @@ def _pump_words(event: Event) -> str:
             return f"! line {line}: {kind}, {priority} priority"
         case AlarmEnded(line=line, kind=kind):
             return f"  line {line}: {kind} over"
-        case PressureReleased(line=line, volume=volume, into_vein=into_vein):
-            where = "into the vein" if into_vein else "to waste"
+        case PressureReleased(line=line, volume=volume, into_vein=into_vein, site=site):
+            where = INTO.get(site, "into the vein") if into_vein else "to waste"
             return f"  line {line}: {explain.volume(volume)} released {where}"
         case _:
             return _order_words(event)

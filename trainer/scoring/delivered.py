@@ -255,7 +255,7 @@ def _waits(times: Times) -> str:
     parts = []
     if times.before_start:
         parts.append(f"{explain.span(times.before_start)} passed before it first ran.")
-    if times.idle:
+    if times.idle >= 1000:
         parts.append(f"It did not run for {explain.span(times.idle)} after that.")
     return " ".join(parts)
 

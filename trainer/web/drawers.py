@@ -261,7 +261,7 @@ def _site(tools: Tools) -> Drawer:
         title=f"At the site: {tools.access_name}",
         deeds=(
             deed("Look at the site", Verb.LOOK_AT_SITE, access=access),
-            deed("Reposition the limb", Verb.REPOSITION, access=access),
+            deed("Reposition limb or body", Verb.REPOSITION, access=access),
             _scrub(tools, "access"),
             deed("Connect the line", Verb.CONNECT, line=number, at="access"),
             deed("Disconnect the line", Verb.DISCONNECT, line=number, at="access"),

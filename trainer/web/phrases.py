@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from trainer.engine.actions import Action
 from trainer.scenario.model import Scenario
-from trainer.terms import AlarmKind, Param, Priority, Running, Verb
+from trainer.terms import AlarmKind, Drive, Param, Priority, Running, Verb
 
 PRIORITY_WORDS = {
     Priority.HIGH: "High priority",
@@ -95,7 +95,7 @@ _PLAIN = {
     Verb.MEASURE: "Measured {what}",
     Verb.FOLLOW_LINE: "Followed line {line} by hand from container to vein",
     Verb.STRAIGHTEN: "Straightened the tubing of line {line}",
-    Verb.REPOSITION: "Repositioned the limb or catheter: {access}",
+    Verb.REPOSITION: "Repositioned limb or body: {access}",
     Verb.REMOVE_CATHETER: "Took out the catheter: {access}",
     Verb.RESITE: "Placed a new catheter in another vein: {access}",
     Verb.RELEASE_PRESSURE: "Released the pressure in line {line} away from the patient",
@@ -162,6 +162,15 @@ _UNITS = (
 )
 """What a bare number of these acts is in."""
 
+_OF_A_SYRINGE = {
+    Verb.TAKE_DOWN: "Took the syringe off line {line}",
+    Verb.PRIME: "Primed the tubing of line {line}",
+    Verb.LOAD: "Laid the syringe of line {line} into the pump",
+    Verb.UNLOAD: "Took the syringe of line {line} out of the pump",
+    Verb.LOOK_AT_CONTAINER: "Looked at the syringe of line {line}",
+}
+"""What is said otherwise of a line whose container is a syringe."""
+
 _NAMES = {"supply": _label, "order": _order, "access": _access}
 
 
@@ -180,7 +189,16 @@ def did(scenario: Scenario, action: Action) -> str:
     for verb, param, unit in _UNITS:
         if action.verb is verb:
             found[param] = _with_unit(found[param], unit)
-    return _PLAIN[action.verb].format_map(found).strip()
+    return _phrase(scenario, action).format_map(found).strip()
+
+
+def _phrase(scenario: Scenario, action: Action) -> str:
+    number = action.get(Param.LINE).strip()
+    of_syringe = any(
+        str(line.number) == number and line.drive is Drive.SYRINGE for line in scenario.lines
+    )
+    plain = _PLAIN[action.verb]
+    return _OF_A_SYRINGE.get(action.verb, plain) if of_syringe else plain
 
 
 def alarm_title(kind: AlarmKind, line: int) -> str:

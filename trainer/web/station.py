@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from textwrap import wrap
 
 from trainer.engine.state import Line, State
 from trainer.terms import Role
@@ -38,6 +39,7 @@ class Station:
     role: str = ""
     drops_per_h: str = ""
     opening: str = ""  # of a roller clamp that can be turned, in percent
+    rows: tuple[Said, ...] = ()  # name and words as the drawing sets them, each with its classes
 
     @property
     def says(self) -> str:
@@ -75,6 +77,17 @@ def made(line: Line, key: str, kind: str, name: str, *says: Said, **more: object
         **more,
     }
     return Station(**fields)  # type: ignore[arg-type]
+
+
+def rows(station: Station, letters: int) -> tuple[Said, ...]:
+    """The name, broken where it grows longer than so many letters, and what is said below."""
+    name = wrap(station.name, letters)
+    first = tuple((text, "nm" if not at else f"nm sy-{at}") for at, text in enumerate(name))
+    below = tuple(
+        (text, f"sy sy-{at} {moves}".strip())
+        for at, (text, moves) in enumerate(station.lines, start=len(name))
+    )
+    return first + below
 
 
 def level(left: int, full: int, height: int) -> tuple[str, str]:

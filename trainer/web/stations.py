@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from trainer.engine import drive, power
 from trainer.engine.state import AccessState, Line, State
-from trainer.terms import Drive, Role
+from trainer.terms import Drive, Role, Site
 from trainer.web import words
 from trainer.web.phrases import RUNNING_WORDS
 from trainer.web.station import Sight, Station, made
@@ -115,13 +115,14 @@ def _far_stations(sight: Sight) -> dict[str, Station]:
 def _site_station(state: State, line: Line) -> Station:
     spec = next(one for one in state.scenario.patient.access if one.id == line.access)
     seen = next(one for one in state.access if one.id == line.access)
-    gauge = f"{spec.gauge} G" if spec.gauge else ""
+    is_out = seen.site is Site.REMOVED  # whoever took it out knows
+    gauge = f"{spec.gauge} G" if spec.gauge and not is_out else ""
     return made(
         line,
         "site",
         "site",
         spec.name,
-        (_looked(state, seen), ""),
+        ("no catheter" if is_out else _looked(state, seen), ""),
         ("" if line.connected else "not connected", ""),
         inside=gauge,
         is_open=line.connected,

@@ -18,6 +18,7 @@ from trainer.engine.events import Event, Finished, PressureReleased
 from trainer.engine.replay import state_at
 from trainer.engine.simplifications import SIMPLIFICATIONS
 from trainer.scenario.model import Scenario
+from trainer.scoring.chronicle import INTO
 from trainer.scoring.course import Course
 from trainer.scoring.findings import Delivered, Report
 from trainer.scoring.line_course import LineCourse
@@ -260,7 +261,8 @@ def _release_fact(scenario: Scenario, event: PressureReleased) -> str:
     """Where what had been stored under pressure went."""
     clock = words.ward_time(scenario, event.at_ms)
     volume = format_number(round_half_up(ml_from_motes(event.volume), HUNDREDTH))
-    where = "ran into the vein at once" if event.into_vein else "was let go away from the patient"
+    into = INTO.get(event.site, "into the vein")
+    where = f"ran {into} at once" if event.into_vein else "was let go away from the patient"
     return f"{clock}: {volume} mL that stood under pressure in line {event.line} {where}."
 
 

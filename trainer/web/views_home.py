@@ -10,6 +10,7 @@ from trainer.errors import Fault
 from trainer.live.library import Listing, Shelf
 from trainer.scenario.model import Scenario
 from trainer.store.records import AttemptLine
+from trainer.terms import Drive
 from trainer.web import words
 
 SHORT_OBJECTIVES = 3
@@ -24,6 +25,7 @@ class CaseView:
     title: str
     summary: str
     minutes: str
+    runs: str  # what drives the line
     patient: str
     weight: str
     objectives: tuple[str, ...]
@@ -107,12 +109,30 @@ def _case(scenario: Scenario) -> CaseView:
         id=scenario.id,
         title=scenario.title,
         summary=scenario.summary,
-        minutes=f"about {scenario.minutes} min",
+        minutes=_lasts(scenario),
+        runs=_runs(scenario),
         patient=f"{scenario.patient.name}, {scenario.patient.age_text}",
         weight=format_quantity(scenario.patient.weight),
         objectives=scenario.objectives[:SHORT_OBJECTIVES],
         href=f"/scenarios/{scenario.id}",
     )
+
+
+def _lasts(scenario: Scenario) -> str:
+    """About how long it takes at the bedside, by the ward clock."""
+    return f"about {format_duration(scenario.minutes * words.MINUTE_MS)}"
+
+
+def _runs(scenario: Scenario) -> str:
+    """What the first line is driven by."""
+    return _DRIVES[scenario.lines[0].drive]
+
+
+_DRIVES = {
+    Drive.PUMP: "by pump",
+    Drive.SYRINGE: "by syringe pump",
+    Drive.GRAVITY: "by gravity",
+}
 
 
 def _broken(listing: Listing) -> BrokenView:
@@ -149,7 +169,7 @@ def prebrief(scenario: Scenario, other_seed: int) -> PrebriefView:
         id=scenario.id,
         title=scenario.title,
         summary=scenario.summary,
-        minutes=f"about {scenario.minutes} min",
+        minutes=_lasts(scenario),
         starts_at=words.ward_time(scenario, 0),
         ends_after=format_duration(scenario.ends_ms),
         objectives=scenario.objectives,

@@ -12,7 +12,7 @@ from trainer.engine.state import Inlet, Line, Plug, State
 from trainer.terms import AIR, Drive, Role
 from trainer.web import line_map, words
 from trainer.web.motion import Motion, motion
-from trainer.web.station import Sight, Station
+from trainer.web.station import Sight, Station, rows
 from trainer.web.stations import stations
 from trainer.web.stations_above import drops_per_h
 from trainer.web.tones import drug_share, tone_of, tones
@@ -28,6 +28,9 @@ from trainer.web.views_contents import (
 
 WHOLE = 1000
 """Each stretch of tubing counts a thousand parts from its upstream to its downstream end."""
+
+NAME_LETTERS = {"wide": 16, "upright": 34}
+"""How many letters of a station's name fit into one row of each drawing."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,15 +154,19 @@ def _maps(sight: Sight) -> tuple[MapView, ...]:
             box=layout.box,
             spikes=tuple(layout.spikes.values()),
             tubes=tuple(replace(tube, d=layout.tubes[tube.name]) for tube in tubes),
-            stations=tuple(_placed(part, layout.spots[name]) for name, part in parts.items()),
+            stations=tuple(
+                _placed(part, layout.spots[name], NAME_LETTERS[layout.name])
+                for name, part in parts.items()
+            ),
         )
         for layout in line_map.layouts(line.drive, joined=line.secondary is not None)
     )
 
 
-def _placed(station: Station, spot: line_map.Spot) -> Station:
-    """The station moved to its place in a layout."""
-    return replace(station, move=f"translate({spot[0]} {spot[1]})")
+def _placed(station: Station, spot: line_map.Spot, letters: int) -> Station:
+    """The station moved to its place in a layout, its name in rows that fit there."""
+    move = f"translate({spot[0]} {spot[1]})"
+    return replace(station, move=move, rows=rows(station, letters))
 
 
 def _tubes(sight: Sight) -> tuple[Tube, ...]:

@@ -16,7 +16,7 @@ from trainer.engine import power
 from trainer.engine.amounts import time_to_move
 from trainer.engine.blend import name_of
 from trainer.engine.counting import programme_of
-from trainer.engine.events import Acted, Event, Perceived
+from trainer.engine.events import Acted, Entered, Event, Perceived
 from trainer.engine.figures import MOTES_PER_UL
 from trainer.engine.state import AlarmState, Line, Programme, Pump, State
 from trainer.terms import Drive, Param, Role, Running, Verb
@@ -77,8 +77,8 @@ def running_view(
         counters=_counted(state, line, events, in_practice=in_practice)
         if by_gravity
         else _counters(pump, left),
-        in_force=_sentences(pump.primary, pump.secondary),
-        waiting=_sentences(pump.entered_primary, pump.entered_secondary),
+        in_force=_sentences(state, number, events, (pump.primary, pump.secondary)),
+        waiting=_sentences(state, number, events, (pump.entered_primary, pump.entered_secondary)),
         nothing=_BY_HAND if by_gravity else "Nothing entered yet.",
         power=_power(state, line),
         battery=_battery(state, line),
@@ -120,7 +120,8 @@ def _time_left(pump: Pump, left_motes: int) -> str:
 def _title(state: State, line: Line) -> str:
     """The line's number and what runs in it: `Line 1 · maintenance bag`."""
     if not line.primary.container:
-        return f"Line {line.number} · nothing hung yet"
+        none = "no syringe yet" if line.drive is Drive.SYRINGE else "nothing hung yet"
+        return f"Line {line.number} · {none}"
     fluid = state.container(line.primary.container).fluid
     return f"Line {line.number} · {name_of(state.scenario, fluid)}"
 
@@ -138,9 +139,27 @@ def _state_cls(state: State, line: Line) -> str:
     return "is-running" if runs or runs_by_gravity(state, line) else "is-still"
 
 
-def _sentences(primary: Programme | None, secondary: Programme | None) -> tuple[str, ...]:
-    pairs = ((Role.PRIMARY, primary), (Role.SECONDARY, secondary))
-    return tuple(f"{role.capitalize()}: {words.sentence(one)}" for role, one in pairs if one)
+def _sentences(
+    state: State, number: int, events: Sequence[Event], both: tuple[Programme | None, ...]
+) -> tuple[str, ...]:
+    """Primary and secondary as they stand at the pump, each with the fluid that it was told."""
+    return tuple(
+        f"{role.capitalize()}: {words.sentence(one)}{_told(state, number, events, role, one)}"
+        for role, one in zip(Role, both, strict=True)
+        if one
+    )
+
+
+def _told(
+    state: State, number: int, events: Sequence[Event], role: Role, programme: Programme
+) -> str:
+    """The fluid that was named when a programme was entered; empty if none was."""
+    for event in reversed(events):
+        if not isinstance(event, Entered) or (event.line, event.role) != (number, role):
+            continue
+        if event.programme == programme:
+            return f" of {name_of(state.scenario, event.fluid)}" if event.fluid else ""
+    return ""
 
 
 # --- power ----------------------------------------------------------------------------

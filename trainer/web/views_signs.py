@@ -31,6 +31,11 @@ class SignView:
     seen: str  # when
     is_measured: bool
 
+    @property
+    def taken(self) -> str:
+        """When a measured value was taken: `taken 07:30`, or that it is from the chart."""
+        return self.seen if self.seen == FROM_CHART else f"taken {self.seen}"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SignsView:

@@ -5,12 +5,13 @@ from fractions import Fraction
 
 import pytest
 
-from tests.build import HOUR, MINUTE, Bedside, a_bag, a_ready_line, a_scenario, an_event
+from tests.build import HOUR, MINUTE, Bedside, a_bag, a_block, a_ready_line, a_scenario, an_event
 from trainer.engine.carry import carry
 from trainer.engine.perceive_site import site_text
 from trainer.engine.site import grade_of
 from trainer.engine.state import AccessState
 from trainer.scenario.model import Effect, Scenario, Trigger
+from trainer.scoring.chronicle import event_lines
 from trainer.terms import Happening, Refusal, Site, Verb
 
 INS_INFILTRATION = "Infusion Nurses Society, infiltration scale 0 to 4"
@@ -217,3 +218,44 @@ def test_lines_on_one_catheter_swell_the_same_site():
     assert hand(bedside).tissue == 90 * ML
     assert hand(bedside).tissue_fluids == ("saline", "glucose")
     assert Fraction(sum(volume for _, volume in carry(bedside.state, HOUR).ledger.tissue), ML) == 90
+
+
+def test_what_swelled_is_still_swollen_after_the_catheter_has_come_out():
+    bedside = bedside_with(Site.INFILTRATED)
+    bedside.run()
+    bedside.wait(10 * MINUTE)
+    swollen = grade_of(bedside.state, hand(bedside))
+    bedside.do(Verb.STOP, line="1")
+    bedside.do(Verb.DISCONNECT, line="1", at="access")
+    bedside.do(Verb.REMOVE_CATHETER, access="hand")
+    assert grade_of(bedside.state, hand(bedside)) == swollen > 0
+    bedside.do(Verb.LOOK_AT_SITE, access="hand")
+    text = bedside.of_kind("Perceived")[-1].text
+    assert "the catheter is out" in text
+    assert "swollen" in text
+
+
+def test_a_flat_site_is_flat_after_the_catheter_has_come_out():
+    bedside = Bedside(a_scenario())
+    bedside.do(Verb.DISCONNECT, line="1", at="access")
+    bedside.do(Verb.REMOVE_CATHETER, access="hand")
+    bedside.do(Verb.LOOK_AT_SITE, access="hand")
+    assert grade_of(bedside.state, hand(bedside)) == 0
+    assert "swollen" not in bedside.of_kind("Perceived")[-1].text
+
+
+@pytest.mark.parametrize(
+    ("site", "told"),
+    [
+        (Site.PHLEBITIS, "released into the vein"),
+        (Site.INFILTRATED, "released into the tissue"),
+        (Site.DISLODGED, "released under the dressing"),
+    ],
+)
+def test_what_stood_under_pressure_is_told_to_go_where_the_site_lets_it(site, told):
+    bedside = Bedside(a_scenario(events=(becomes(site), a_block())))
+    bedside.run()
+    bedside.wait(HOUR)
+    bedside.do(Verb.STRAIGHTEN, line="1")
+    lines = event_lines(bedside.scenario, bedside.log)
+    assert any(line.endswith(told) for line in lines)

@@ -299,6 +299,38 @@ SCENARIO_CASES = [
         ["s.yaml:72:19: `sign drifts` needs `half_time`; add `half_time:`"],
     ),
     (
+        'sign: glucose, value: "12"',
+        'sign: glucose, value: "12/8"',
+        ["s.yaml:72:54: `12/8` is not written as `glucose` is; write it so: `7.5`"],
+    ),
+    (
+        'sign: glucose, value: "12"',
+        "sign: blood pressure, value: low",
+        ["s.yaml:72:61: `low` is not written as `blood pressure` is; write it so: `90/50`"],
+    ),
+    (
+        'sign: glucose, value: "12"',
+        "sign: mood, value: sad",
+        [
+            "s.yaml:72:38: `mood` is `cheerful`, and from words there is no way; write `happens: sign changes`, without `half_time`"
+        ],
+    ),
+    (
+        "heart rate: 112 /min",
+        "heart rate: -1 /min",
+        ["s.yaml:21:17: `heart rate` cannot be -1; write it as it would be charted"],
+    ),
+    (
+        "blood pressure: 90/50 mmHg",
+        "blood pressure: 90/99999 mmHg",
+        ["s.yaml:22:21: `blood pressure` cannot be 99999; write it as it would be charted"],
+    ),
+    (
+        "value: 7.5 mmol/L",
+        "value: -7.5 mmol/L",
+        ["s.yaml:25:22: `glucose` cannot be -7.5; write it as it would be charted"],
+    ),
+    (
         "{happens: power fails}",
         "{happens: power fails, line: 2}",
         ["s.yaml:78:32: `line` does not go with `power fails`; it takes no other keys"],
@@ -423,6 +455,11 @@ POLICY_CASES = [
         [
             "p.yaml:41:19: `0.02 mmHg/(mL/h)` is not in mmHg per mL/h; write it so: `0.012 mmHg per mL/h`"
         ],
+    ),
+    (
+        "{gauge: 22, flow",
+        "{gauge: 0, flow",
+        ["p.yaml:43:15: there is no 0 gauge; write it as a whole number, such as 24"],
     ),
     (
         "{gauge: 24, flow",

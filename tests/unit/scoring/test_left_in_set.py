@@ -6,8 +6,9 @@ from trainer.live.library import read_source
 from trainer.paths import SCENARIOS
 from trainer.scenario.load import load_scenario
 from trainer.scenario.model import Conduct, Scenario
+from trainer.scoring.findings import Report
 from trainer.scoring.rehearse import rehearse
-from trainer.scoring.report import Report, report
+from trainer.scoring.report import report
 
 
 @cache

@@ -22,6 +22,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from trainer.engine.physics.decay import LN_2, left_and_gone
 from trainer.terms import Driver
@@ -39,8 +40,7 @@ Course = tuple[float, float, int]
 """What arrives in a stretch: evenly, dying away, and the time constant of the latter."""
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(NamedTuple):
     """One value of a chain that moves: which it is, its pace, and what it is made of.
 
     `multiples` are of the body's amount and of the effect site.
@@ -136,12 +136,11 @@ def later(
     left_and_came = [_at_pace(pace, elapsed_ms, arrivals, at_once) for pace in chain.paces]
     found = [EMPTY] * chain.size
     body, site = values[BODY], values[SITE]
-    for part in chain.parts:
-        of_body, of_site = part.multiples
-        left, came = left_and_came[part.pace]
-        own = values[part.value] - of_body * body - of_site * site
-        own = own * left + part.share * came
-        found[part.value] = own + of_body * found[BODY] + of_site * found[SITE]
+    for value, pace, share, (of_body, of_site) in chain.parts:
+        left, came = left_and_came[pace]
+        own = values[value] - of_body * body - of_site * site
+        own = own * left + share * came
+        found[value] = own + of_body * found[BODY] + of_site * found[SITE]
     return tuple(found)
 
 
@@ -151,10 +150,11 @@ def _at_pace(
     """What is left of each unit at the end, and what is left then of all that arrived."""
     if elapsed_ms <= 0:
         return 1.0, at_once + sum(even + decaying for even, decaying, _ in arrivals)
-    left, gone = left_and_gone(pace * elapsed_ms)
+    times = pace * elapsed_ms
+    left, gone = left_and_gone(times)
     came = at_once
     for even, decaying, tau_ms in arrivals:
-        came += even * gone / (pace * elapsed_ms)
+        came += even * gone / times
         if decaying:
             came += decaying / tau_ms * _overlap(pace, 1.0 / tau_ms, elapsed_ms)
     return left, came
