@@ -141,13 +141,14 @@ def test_without_script_the_same_links_show_the_same_moment(visit):
 
 
 @pytest.mark.parametrize("conduct", ["model", "order-not-questioned"])
-def test_the_debrief_prints_on_about_two_pages_with_the_notice(visit, conduct):
+def test_the_debrief_prints_on_two_or_three_pages_with_notice_and_simplifications(visit, conduct):
     page = visit(f"/attempts/{conduct}/debrief")
     paper = page.pdf(prefer_css_page_size=True)
-    assert 1 <= len(re.findall(rb"/Type\s*/Page\b", paper)) <= 2
+    assert 1 <= len(re.findall(rb"/Type\s*/Page\b", paper)) <= 3
     page.emulate_media(media="print")
     expect(page.locator(".notice")).to_be_visible()
     expect(page.locator("svg.strip-wide")).to_be_visible()
+    expect(page.locator(".simplified li").first).to_be_visible()
     expect(page.locator("#moment")).to_be_hidden()
     for words in ("Seed", "Versions", "Name:"):
         expect(page.locator(".record")).to_contain_text(words)

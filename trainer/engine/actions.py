@@ -38,7 +38,8 @@ def act(verb: Verb, **params: str) -> Action:
 
 def missing_params(action: Action) -> tuple[Param, ...]:
     """The parameters that the verb needs and the act does not carry."""
-    return tuple([param for param in SHAPES[action.verb].needs if not action.get(param)])
+    carried = [name for name, text in action.params if text]
+    return tuple([param for param in SHAPES[action.verb].needs if param not in carried])
 
 
 def unknown_params(action: Action) -> tuple[str, ...]:

@@ -112,12 +112,12 @@ def moved(reading: Reading, by: int) -> Reading:
     """
     if len(reading) == 2:
         return reading[0] + by * UPPER_TENTHS // 10, reading[1] + by * LOWER_TENTHS // 10
-    return tuple(one + by for one in reading)
+    return tuple([one + by for one in reading])
 
 
 def rounded(reading: Reading, scale: Scale) -> Reading:
     """The numbers as they are charted: within the ends, on a whole step, a half away from 0."""
-    return tuple(_on_step(_within(one, scale), scale.step) for one in reading)
+    return tuple([_on_step(_within(one, scale), scale.step) for one in reading])
 
 
 def _on_step(value: int, step: int) -> int:
@@ -141,7 +141,7 @@ def written(sign: str, reading: Reading) -> str:
     """
     if sign == "consciousness":
         return CONSCIOUSNESS[reading[0] // MILLION]
-    return "/".join(_decimal(one) for one in reading)
+    return "/".join([_decimal(one) for one in reading])
 
 
 def between_steps(sign: str, reading: Reading) -> str:
@@ -154,6 +154,6 @@ def between_steps(sign: str, reading: Reading) -> str:
 def _decimal(value: int) -> str:
     """A number of millionths without idle zeros."""
     whole, part = divmod(abs(value), MILLION)
-    digits = f"{part:06d}".rstrip("0")
     sign = "-" if value < 0 else ""
+    digits = f"{part:06d}".rstrip("0") if part else ""
     return f"{sign}{whole}.{digits}" if digits else f"{sign}{whole}"

@@ -28,7 +28,7 @@ from trainer.engine.path import (
 )
 from trainer.engine.programme import programme_from
 from trainer.engine.reading import existing_inlet, fluid_of, line_of, role_of
-from trainer.engine.refusals import require
+from trainer.engine.refusals import Impossible, require
 from trainer.engine.state import Line, Pump, State
 from trainer.scenario.model import Fluid
 from trainer.terms import AlarmKind, Drive, Param, Refusal, Role, Running, Verb
@@ -182,17 +182,14 @@ def _check_fluid(state: State, line: Line) -> None:
         Refusal.CAUSE_REMAINS,
         "No fluid can come: no spiked container with fluid in it; hang and spike a full one.",
     )
-    inlet = flowing_inlet_of(state.containers, line)
-    mend = (
-        f"The tubing is dry: {dry_mend(line, inlet)}"
-        if is_dry(line, inlet)
-        else "Clear the air first"
-    )
-    require(
-        not at_detector,
-        Refusal.CAUSE_REMAINS,
-        f"Air lies at the pump's air detector. {mend}.",
-    )
+    if at_detector:
+        inlet = flowing_inlet_of(state.containers, line)
+        mend = (
+            f"The tubing is dry: {dry_mend(line, inlet)}"
+            if is_dry(line, inlet)
+            else "Clear the air first"
+        )
+        raise Impossible(Refusal.CAUSE_REMAINS, f"Air lies at the pump's air detector. {mend}.")
 
 
 def stop(state: State, action: Action) -> Events:

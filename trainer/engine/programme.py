@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 
 from trainer.clinical.quantity import parse_duration
 from trainer.clinical.rounding import format_number, round_half_up
@@ -38,10 +39,13 @@ def give(volume_text: str, duration_text: str, rate_text: str, rules: PumpRules)
         return impossible.text
 
 
+@lru_cache(maxsize=1_024)
 def programme_from(
     volume_text: str, duration_text: str, rate_text: str, rules: PumpRules
 ) -> Programme:
     """The same, for the rules of the bedside.
+
+    Remembered: a page, a replay and a debrief read the same sentences again and again.
 
     Raises:
         Impossible: with the reason and the sentence.

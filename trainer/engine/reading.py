@@ -6,7 +6,6 @@ What cannot be read, or names nothing at this bedside, is refused with how to wr
 from __future__ import annotations
 
 from fractions import Fraction
-from functools import lru_cache
 from typing import TypeVar
 
 from trainer.clinical.quantity import parse_number, parse_quantity
@@ -62,11 +61,13 @@ def line_of(state: State, action: Action) -> Line:
 
 def _choice(action: Action, param: Param, among: type[Choice]) -> Choice:
     text = action.get(param).strip().casefold()
-    for one in among:
-        if one.value == text:
-            return one
-    known = ", ".join(one.value for one in among)
-    raise _not_understood(f"`{text[:20]}` is no {param.value} here; write one of: {known}.")
+    try:
+        return among(text)
+    except ValueError:
+        known = ", ".join(one.value for one in among)
+        raise _not_understood(
+            f"`{text[:20]}` is no {param.value} here; write one of: {known}."
+        ) from None
 
 
 def role_of(action: Action) -> Role:
@@ -164,12 +165,8 @@ def length_ms_of(action: Action) -> int:
         ) from error
 
 
-@lru_cache(maxsize=1_024)
 def amount_in(text: str, unit: str, what: str) -> Fraction:
-    """A number, bare or with its unit, in that unit.
-
-    Remembered: replays, rehearsals and debriefs read the same texts again and again.
-    """
+    """A number, bare or with its unit, in that unit."""
     try:
         bare = text.strip().removesuffix(unit)
         has_other_unit = bare[:1].isdigit() and any(character.isalpha() for character in bare)

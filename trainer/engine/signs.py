@@ -114,11 +114,13 @@ def _moved(state: State, name: str) -> Reading:
         return ()
     by, times = _moved_by(state, name)
     by += _computed(state, name)
-    if not by and times == answer.UNCHANGED and not is_drifting(state, name):
+    moved = charting.moved(reading, by)
+    if times != answer.UNCHANGED:
+        moved = tuple([one * times // answer.UNCHANGED for one in moved])
+    elif not by and not is_drifting(state, name):
         return ()
     scale = charting.scale_of(name, unit_of(state, name), charted(state, name))
-    moved = charting.moved(reading, by)
-    return charting.rounded(tuple(one * times // answer.UNCHANGED for one in moved), scale)
+    return charting.rounded(moved, scale)
 
 
 def is_drifting(state: State, name: str) -> bool:

@@ -35,8 +35,10 @@ def later(
         return state.drugs
     elapsed_ms = at_ms - state.as_of_ms
     return tuple(
-        _one_later(one, figures, elapsed_ms, at_ms, arrivals, at_once)
-        for one, figures in zip(state.drugs, state.figures.substances, strict=True)
+        [
+            _one_later(one, figures, elapsed_ms, at_ms, arrivals, at_once)
+            for one, figures in zip(state.drugs, state.figures.substances, strict=True)
+        ]
     )
 
 

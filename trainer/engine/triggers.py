@@ -23,9 +23,13 @@ def met(state: State, event: AuthoredEvent, at_ms: int) -> tuple[Event, ...]:
     return came(state, event, at_ms)
 
 
+BringsOthers = AlarmRaised | EventCame
+"""What an authored event can wait for, apart from moments, volumes, signs and acts."""
+
+
 def met_by_events(state: State, events: Sequence[Event]) -> tuple[Event, ...]:
     """What alarms and authored events of one moment bring, as the triggers say."""
-    signs = [event for event in events if isinstance(event, AlarmRaised | EventCame)]
+    signs = [event for event in events if isinstance(event, BringsOthers)]
     if not signs:
         return ()
     found: list[Event] = []

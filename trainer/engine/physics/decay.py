@@ -31,21 +31,38 @@ def _inverse_factorials() -> tuple[float, ...]:
 _SERIES = _inverse_factorials()
 
 
-def exp_neg(x: float) -> float:
-    """e^-x for x of at least 0.
+def left_and_gone(x: float) -> tuple[float, float]:
+    """e^-x and 1 - e^-x, for x of at least 0: the share that is left, and the share gone.
 
-    x is brought to k ln 2 + r with a small r; e^-r is a series, and halving k times is
-    exact. Relative error below 1e-15.
+    x is brought to k ln 2 + r with a small r; e^-r - 1 is a series, and halving k times is
+    exact. Relative error below 1e-15; what is gone is right for small x too.
 
-    >>> exp_neg(0.0), round(exp_neg(1.0), 12)
-    (1.0, 0.367879441171)
+    >>> [round(one, 6) for one in left_and_gone(1.0)]
+    [0.367879, 0.632121]
 
     Source: the definition of the exponential by its series.
     """
     if x > _GONE:
-        return 0.0
+        return 0.0, 1.0
     halvings = int(x / LN_2 + 0.5)
-    return (1.0 + _series(halvings, x)) / (1 << halvings)
+    minus_r = halvings * _LN_2_HIGH - x + halvings * _LN_2_LOW
+    total = 0.0
+    for coefficient in _SERIES:
+        total = total * minus_r + coefficient
+    series = total * minus_r
+    if not halvings:
+        return 1.0 + series, -series
+    left = (1.0 + series) / (1 << halvings)
+    return left, 1.0 - left
+
+
+def exp_neg(x: float) -> float:
+    """e^-x for x of at least 0.
+
+    >>> exp_neg(0.0), round(exp_neg(1.0), 12)
+    (1.0, 0.367879441171)
+    """
+    return left_and_gone(x)[0]
 
 
 def expm1_neg(x: float) -> float:
@@ -54,37 +71,7 @@ def expm1_neg(x: float) -> float:
     >>> expm1_neg(1e-12)
     9.999999999995e-13
     """
-    if x > _GONE:
-        return 1.0
-    halvings = int(x / LN_2 + 0.5)
-    if not halvings:
-        return -_series(0, x)
-    return 1.0 - (1.0 + _series(halvings, x)) / (1 << halvings)
-
-
-def left_and_gone(x: float) -> tuple[float, float]:
-    """e^-x and 1 - e^-x at once, for x of at least 0.
-
-    >>> [round(one, 6) for one in left_and_gone(1.0)]
-    [0.367879, 0.632121]
-    """
-    if x > _GONE:
-        return 0.0, 1.0
-    halvings = int(x / LN_2 + 0.5)
-    series = _series(halvings, x)
-    if not halvings:
-        return 1.0 + series, -series
-    left = (1.0 + series) / (1 << halvings)
-    return left, 1.0 - left
-
-
-def _series(halvings: int, x: float) -> float:
-    """e^-r - 1 for r = x - halvings x ln 2, which lies within half of ln 2."""
-    minus_r = halvings * _LN_2_HIGH - x + halvings * _LN_2_LOW
-    total = 0.0
-    for coefficient in _SERIES:
-        total = total * minus_r + coefficient
-    return total * minus_r
+    return left_and_gone(x)[1]
 
 
 def share_left(elapsed_ms: int, half_life_ms: int) -> float:
