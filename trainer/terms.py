@@ -267,6 +267,7 @@ class Happening(StrEnum):
     POWER_FAILS = "power fails"
     POWER_RETURNS = "power returns"
     SET_SLIPS = "set slips"
+    CUE = "cue"
 
 
 class Driver(StrEnum):
@@ -358,3 +359,68 @@ class Verdict(StrEnum):
     NEVER_DONE = "should never be done"
     CORRECTED = "corrected before it reached the patient"
     NOT_NEEDED = "not needed"  # its event never came up
+
+
+class CueKind(StrEnum):
+    """What a cue does: it mends a gap in how real things look, or it leads to the objective."""
+
+    REALITY = "reality"
+    CONCEPTUAL = "conceptual"
+
+
+class Credit(StrEnum):
+    """How far a learner did something alone."""
+
+    UNAIDED = "unaided"
+    AFTER_REALITY_CUE = "after a reality cue"
+    AFTER_CONCEPTUAL_CUE = "after a conceptual cue"
+    SELF_CORRECTED = "self-corrected"
+    NOT_DONE = "not done"
+    NOT_SEEN = "not seen"  # there was no occasion for it, or nothing could show it
+
+
+class Purpose(StrEnum):
+    """What an attempt is for; it decides which bars its marks are held against."""
+
+    EXPLORE = "explore"
+    FORMATIVE = "formative"
+    SUMMATIVE = "summative"
+
+
+class Reach(StrEnum):
+    """How far an error came, graded as national medication error indexes do."""
+
+    NONE = "no error"
+    CAUGHT = "caught before the patient"
+    NO_HARM = "reached the patient, no harm"
+    WATCH = "reached the patient, who must be watched"
+    HARM = "harm"
+
+
+class Stage(StrEnum):
+    """The stages of one value from the order to the vein."""
+
+    ORDERED = "ordered"
+    CALCULATED = "calculated"
+    KEYED = "keyed"
+    DELIVERED = "delivered"
+
+
+class CaughtBy(StrEnum):
+    """Who or what caught an error."""
+
+    NOBODY = "nobody"
+    LEARNER = "the learner"
+    LIMIT = "a limit at entry"
+    SECOND_CHECK = "the second check"
+    ALARM = "an alarm"
+    PRESCRIBER = "the prescriber"
+
+
+class Outcome(StrEnum):
+    """How marks stand against a bar."""
+
+    PASSED = "passed"
+    NOT_PASSED = "not passed"
+    NOT_ENOUGH_EVIDENCE = "not enough evidence"
+    NO_BAR = "no bar set"

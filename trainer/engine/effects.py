@@ -13,6 +13,7 @@ from trainer.engine.downstream import narrowing_ms
 from trainer.engine.events import (
     AirEntered,
     ArmMoved,
+    Cued,
     Event,
     EventCame,
     LineBlocked,
@@ -37,9 +38,11 @@ from trainer.engine.state import AccessState, Line, State
 from trainer.engine.tubing import volume_of
 from trainer.errors import EngineError
 from trainer.scenario.model import AuthoredEvent, Effect
-from trainer.terms import AlarmKind, Drive, Happening, Site, Where
+from trainer.terms import AlarmKind, CueKind, Drive, Happening, Site, Where
 
 BY_ALARM = "alarm"
+BY_SCENARIO = "scenario"
+"""Who gave a cue that no one asked for."""
 
 ON_ACCESS = (
     Happening.SITE_CHANGES,
@@ -73,8 +76,8 @@ def _of(state: State, effect: Effect, at_ms: int) -> tuple[Event, ...]:
         access = access_state(state, effect.access)
         return _on_access(access, effect, at_ms) if access else ()
     match effect.happening:
-        case Happening.CALL:
-            return (Said(at_ms=at_ms, who=effect.who, text=effect.text),)
+        case Happening.CALL | Happening.CUE:
+            return _told(effect, at_ms)
         case Happening.ORDER_GIVEN:
             return _order_given(state, effect.order, at_ms)
         case Happening.ORDER_ENDED:
@@ -89,6 +92,14 @@ def _of(state: State, effect: Effect, at_ms: int) -> tuple[Event, ...]:
             return running_down.mains_changed(state, mains_on=True, at_ms=at_ms)
         case _:
             raise EngineError(f"{effect.happening.value} has no effect on the bedside")
+
+
+def _told(effect: Effect, at_ms: int) -> tuple[Event, ...]:
+    """Somebody calls or comes, or the scenario gives a cue."""
+    if effect.happening is Happening.CALL:
+        return (Said(at_ms=at_ms, who=effect.who, text=effect.text),)
+    kind = effect.cue or CueKind.REALITY
+    return (Cued(at_ms=at_ms, kind=kind, step=effect.step, text=effect.text, by=BY_SCENARIO),)
 
 
 def _drift(effect: Effect, at_ms: int) -> tuple[Event, ...]:

@@ -1,7 +1,7 @@
 """Everything that can have happened, in the past tense, each at its moment.
 
-Events carry the resulting amounts, so replaying never recomputes or rounds. Three are
-*inputs* (`Acted`, `Injected`, `Finished`): with the scenario and the seed they reproduce
+Events carry the resulting amounts, so replaying never recomputes or rounds. Four are
+*inputs* (`Acted`, `Injected`, `Cued`, `Finished`): with the scenario and the seed they reproduce
 the rest. `Event` is the closed union; `engine.evolve` handles every member.
 
 Volumes are motes, rates microlitres per hour, moments milliseconds (`engine.amounts`).
@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from trainer.engine.events_act import (
     Acted,
+    Cued,
     Entered,
     Finished,
     Injected,
@@ -106,6 +107,7 @@ __all__ = [
     "Connected",
     "ContainerChanged",
     "ContainerEmptied",
+    "Cued",
     "Disconnected",
     "Entered",
     "Event",
@@ -159,7 +161,7 @@ __all__ = [
     "VolumeComplete",
 ]
 
-Input = Acted | Injected | Finished
+Input = Acted | Injected | Cued | Finished
 Event = (
     Input
     | Refused

@@ -1,6 +1,6 @@
 """What somebody did, and what it brought at the pump or in words.
 
-The three inputs of an attempt (`Acted`, `Injected`, `Finished`) stand here too. Read them
+The inputs of an attempt (`Acted`, `Injected`, `Cued`, `Finished`) stand here too. Read them
 through `trainer.engine.events`, which says what holds for all events.
 """
 
@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from trainer.engine.actions import Action
 from trainer.engine.state import Programme
-from trainer.terms import Refusal, Role, Verb
+from trainer.terms import CueKind, Refusal, Role, Verb
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,6 +37,21 @@ class Finished:
 
     at_ms: int
     by: str  # "learner", "time"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cued:
+    """The learner was given a cue: words that help with one expected step.
+
+    `step` is the step as findings name it (`start.scrub-hub`); empty if the cue was for none.
+    An input unless the scenario itself gave it.
+    """
+
+    at_ms: int
+    kind: CueKind
+    step: str
+    text: str
+    by: str  # "learner" (asked for it), "instructor", "scenario"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

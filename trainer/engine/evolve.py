@@ -13,7 +13,7 @@ from typing import assert_never
 
 from trainer.engine.carry import carry
 from trainer.engine.copying import changed
-from trainer.engine.events import Acted, Event, Finished, Injected, Noted, Refused
+from trainer.engine.events import Acted, Cued, Event, Finished, Injected, Noted, Refused
 from trainer.engine.evolve_bedside import BedsideEvent, bedside_after
 from trainer.engine.evolve_pump import (
     AlarmEvent,
@@ -29,7 +29,7 @@ from trainer.engine.flow import refilled
 from trainer.engine.state import State
 from trainer.errors import EngineError
 
-OnlyTold = Acted | Injected | Refused | Noted
+OnlyTold = Acted | Injected | Cued | Refused | Noted
 """What changes nothing by itself."""
 
 

@@ -10,7 +10,8 @@ from trainer.engine.advance import BY_TIME, advanced
 from trainer.engine.begin import initial_state
 from trainer.engine.carry import carry
 from trainer.engine.decide import decided, finish, inject
-from trainer.engine.events import Acted, Event, Finished, Injected
+from trainer.engine.effects import BY_SCENARIO
+from trainer.engine.events import Acted, Cued, Event, Finished, Injected
 from trainer.engine.evolve import fold
 from trainer.engine.state import State
 from trainer.scenario.model import Scenario
@@ -37,12 +38,12 @@ def state_at(scenario: Scenario, events: Sequence[Event], at_ms: int) -> State:
 def rerun(scenario: Scenario, events: Sequence[Event]) -> tuple[Event, ...]:
     """The log that the inputs in these events give with this engine.
 
-    Inputs are acts, what the instructor made come, and a learner's end. Time runs on to
+    Inputs are acts, what the instructor made come, cues, and a learner's end. Time runs on to
     the last logged moment.
     """
     state, found = initial_state(scenario), list[Event]()
     for event in events:
-        if not isinstance(event, Acted | Injected | Finished):
+        if not isinstance(event, Acted | Injected | Cued | Finished):
             continue
         state, brought = advanced(state, event.at_ms)
         found.extend(brought)
@@ -53,10 +54,15 @@ def rerun(scenario: Scenario, events: Sequence[Event]) -> tuple[Event, ...]:
     return tuple(found)
 
 
-def _again(state: State, event: Acted | Injected | Finished) -> tuple[State, tuple[Event, ...]]:
+def _again(
+    state: State, event: Acted | Injected | Cued | Finished
+) -> tuple[State, tuple[Event, ...]]:
     if isinstance(event, Acted):
         return decided(state, event.action, at_ms=event.at_ms, actor=event.actor)
-    if isinstance(event, Injected):
+    done: tuple[Event, ...]
+    if isinstance(event, Cued):
+        done = () if event.by == BY_SCENARIO else (event,)
+    elif isinstance(event, Injected):
         done = inject(state, event.event, at_ms=event.at_ms, actor=event.actor)
     else:
         is_input = event.by != BY_TIME

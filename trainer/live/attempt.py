@@ -22,6 +22,7 @@ from trainer.engine.decide import decide
 from trainer.engine.events import (
     Acted,
     AlarmRaised,
+    Cued,
     Event,
     Finished,
     Injected,
@@ -43,6 +44,7 @@ from trainer.scenario.source import ScenarioText
 from trainer.scenario.variants import vary
 from trainer.scoring.accept import usable
 from trainer.store.records import (
+    AfterRecord,
     ClockHeld,
     ClockRecord,
     Entry,
@@ -92,14 +94,14 @@ class Attempt:
         self.state = state
 
     def _note(self, record: Record, wall_ms: int) -> None:
-        if isinstance(record, Acted | Injected | PaceSet | Leapt):
+        if isinstance(record, Acted | Injected | Cued | PaceSet | Leapt):
             self.last_deed = self.sequence
         if isinstance(record, PaceSet):
             self.pacing = replace(self.pacing.moved(record.at_ms, wall_ms), pace=record.pace)
         elif isinstance(record, Leapt):
             self.pacing = self.pacing.moved(record.to_ms, wall_ms)
             self.at_ms = record.to_ms
-        elif not isinstance(record, Opened | ClockHeld):
+        elif not isinstance(record, Opened | ClockHeld | AfterRecord):
             self.events.append(record)
 
 
@@ -165,7 +167,7 @@ def restored(attempt_id: str, entries: tuple[Entry, ...], wall_ms: int) -> Attem
 def engine_events(records: tuple[Record, ...]) -> tuple[Event, ...]:
     """The engine's events among the records, in order."""
     return tuple(
-        record for record in records if not isinstance(record, Opened | PaceSet | Leapt | ClockHeld)
+        record for record in records if not isinstance(record, Opened | ClockRecord | AfterRecord)
     )
 
 

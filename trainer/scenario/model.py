@@ -17,12 +17,15 @@ from trainer.clinical.quantity import Quantity
 from trainer.clinical.rounding import RoundingRules
 from trainer.terms import (
     AlarmKind,
+    Credit,
+    CueKind,
     Curve,
     Domain,
     Drive,
     Driver,
     Happening,
     Priority,
+    Purpose,
     Role,
     Running,
     Site,
@@ -100,6 +103,32 @@ class PumpRules:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Bar:
+    """The least share of points that suffices: in one domain, or in all (`domain` None)."""
+
+    purpose: Purpose
+    least: Fraction
+    domain: Domain | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Marking:
+    """How a school marks. Its own data; no bar is built in.
+
+    `credit` is the share of a point by how far something was done alone; a level that is not
+    named earns all of it. In a domain with fewer than `least_items` scored items that could
+    show, there is not enough evidence. An error off by `watch_from` of the dose wants
+    watching, one off by `harm_from` counts as harm.
+    """
+
+    credit: tuple[tuple[Credit, Fraction], ...] = ((Credit.AFTER_CONCEPTUAL_CUE, Fraction(1, 2)),)
+    bars: tuple[Bar, ...] = ()
+    least_items: int = 1
+    watch_from: Fraction = Fraction(1, 10)
+    harm_from: Fraction = Fraction(1, 2)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Policy:
     """A ward's rules, one file. Published rules conflict, so none is built in."""
 
@@ -116,6 +145,7 @@ class Policy:
     lb_per_kg: Fraction
     hydraulics: Hydraulics = Hydraulics()
     drip_tolerance: Fraction = Fraction(1, 10)  # a drip rate set by hand may differ by this share
+    marking: Marking = Marking()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -340,6 +370,7 @@ class Order:
     active: bool = True  # False: comes with an event
     supersedes: str = ""
     ask: tuple[str, ...] = ()  # which quantities the learner works out: "rate", "volume", ...
+    serves: tuple[str, ...] = ()  # ids of objectives
 
 
 # --- events and what is expected ---------------------------------------------------
@@ -396,6 +427,8 @@ class Effect:
     pressure_mmhg: Fraction | None = None  # vein pressure changes
     half_ms: int = 0  # sign drifts: half-time of the approach to `value`
     role: Role | None = None
+    cue: CueKind | None = None  # cue: its kind, with `text`
+    step: str = ""  # cue: the step it helps with, as findings name it (`start.scrub-hub`)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -408,6 +441,14 @@ class Pattern:
 
     verb: Verb
     params: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cue:
+    """Words that help with a step, should the learner need them."""
+
+    kind: CueKind
+    text: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -426,6 +467,8 @@ class Step:
     within_ms: int | None = None
     critical: bool = False
     because: str = ""
+    serves: tuple[str, ...] = ()  # ids of objectives
+    cues: tuple[Cue, ...] = ()  # from the least help to the most
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -514,7 +557,7 @@ class Scenario:
     summary: str
     minutes: int  # how long it takes, about, at the bedside
     starts_at: str  # ward clock at the beginning, "08:50"
-    objectives: tuple[str, ...]
+    objectives: tuple[str, ...]  # in words
     real: tuple[str, ...]  # prebrief: what is as on a ward
     unreal: tuple[str, ...]  # prebrief: what is not
     cautions: tuple[str, ...]
@@ -531,6 +574,8 @@ class Scenario:
     conducts: tuple[Conduct, ...] = ()  # the first is the model conduct
     responses: tuple[tuple[str, Response], ...] = ()
     """The author's own responses: a drug's id or `volume`, and how a sign answers to it."""
+    objective_ids: tuple[str, ...] = ()
+    """The ids of `objectives`, in the same order; an empty text where one has no id."""
 
     def fluid(self, fluid_id: str) -> Fluid:
         """The fluid of that id (checked when the scenario was built)."""

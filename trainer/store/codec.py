@@ -17,7 +17,7 @@ from typing import Any, TypeVar, Union, cast, get_args, get_origin, get_type_hin
 
 from trainer.engine.events import Event
 from trainer.errors import LogDamaged, UnknownEvent
-from trainer.store.records import ClockRecord, Opened, Record
+from trainer.store.records import AfterRecord, ClockRecord, Opened, Record
 from trainer.store.upcast import UPCASTS, Payload, Upcasts, upcast
 
 Value = TypeVar("Value")
@@ -42,7 +42,8 @@ def _log_name(cls: type) -> str:
 
 
 CLASSES: dict[str, type] = {
-    _log_name(cls): cls for cls in (Opened, *_members(ClockRecord), *_members(Event))
+    _log_name(cls): cls
+    for cls in (Opened, *_members(ClockRecord), *_members(AfterRecord), *_members(Event))
 }
 """Every kind of row, by its name in the log."""
 

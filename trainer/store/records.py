@@ -1,7 +1,8 @@
 """What the log holds besides the engine's events, and the shape of one row.
 
 `Opened` is an attempt's first row and holds all that is needed to replay it. `PaceSet`,
-`Leapt` and `ClockHeld` say how the ward clock moved; the engine does not know them.
+`Leapt` and `ClockHeld` say how the ward clock moved, `Reflected`, `Redone` and `Remarked`
+come after the end; the engine does not know any of them.
 Nothing here knows the database. Who may import this: store and above.
 """
 
@@ -53,6 +54,8 @@ class Opened:
     formulary_path: str
     formulary_text: str
     formulary_sha256: str
+    variation: int = 1  # which way of drawing numbers the seed was made for
+    purpose: str = "formative"
 
     @property
     def source(self) -> ScenarioText:
@@ -100,9 +103,43 @@ class ClockHeld:
     reason: str
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reflected:
+    """The learner wrote down what they think of it, after the end. The last one counts."""
+
+    at_ms: int
+    question: str  # "went-well", "have-back", "next-time"
+    text: str  # as typed
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Redone:
+    """After the end the learner did one step again with fresh numbers."""
+
+    at_ms: int
+    order: str
+    quantity: str
+    seed: int
+    entered: str  # as typed
+    sure: str
+    right: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Remarked:
+    """The attempt was marked again by another policy. The first mark stays beside it."""
+
+    at_ms: int
+    policy_path: str
+    policy_text: str
+    policy_sha256: str
+
+
 ClockRecord = PaceSet | Leapt | ClockHeld
-Record = Opened | ClockRecord | Event
-Deed = Opened | ClockRecord | Input
+AfterRecord = Reflected | Redone | Remarked
+"""What is kept with an attempt after its end; the engine and the marks do not know it."""
+Record = Opened | ClockRecord | AfterRecord | Event
+Deed = Opened | ClockRecord | AfterRecord | Input
 """What someone did; the other records are what it brought, or what time brought."""
 
 
