@@ -1,3 +1,3 @@
 """A scenario trainer for intravenous infusions. For training only."""
 
-__version__ = "0.2.0"
+__version__ = "0.3.0"

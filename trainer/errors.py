@@ -14,7 +14,12 @@ TrainerError
 ├─ ScenarioNotFound     no scenario of that name
 ├─ AttemptNotFound      no attempt of that name
 ├─ NothingAhead         the ward clock has nothing to leap to
-└─ AttemptClosed        the attempt has ended; nothing can be added to it
+├─ NoSuchChange         an act of an attempt cannot be changed in this way
+├─ NoCue                there is nothing a cue could help with, or none may be given
+├─ AttemptClosed        the attempt has ended; nothing can be added to it
+├─ AttemptOpen          the attempt has not ended; what belongs after its end must wait
+├─ StepNotFound         an attempt's scenario has no such calculation
+└─ NoOtherNumbers       a calculation has no other numbers that could be drawn
 
 A learner cannot cause an exception by what they do at the bedside: an act that is
 impossible is refused, and the refusal is an event with its reason. Who may import
@@ -105,9 +110,29 @@ class AttemptNotFound(TrainerError):
     """There is no attempt of that name."""
 
 
+class NoSuchChange(TrainerError, ValueError):
+    """What is asked about an act cannot be asked: no such act, moment or value."""
+
+
 class NothingAhead(TrainerError):
     """Nothing happens by itself any more before the time is up."""
 
 
+class NoCue(TrainerError):
+    """There is nothing that a cue could help with, or none may be given."""
+
+
 class AttemptClosed(TrainerError):
     """The attempt has ended; nothing can be added to it."""
+
+
+class AttemptOpen(TrainerError):
+    """The attempt has not ended; what belongs after its end must wait."""
+
+
+class StepNotFound(TrainerError):
+    """The scenario of an attempt has no such calculation."""
+
+
+class NoOtherNumbers(TrainerError):
+    """A calculation has no other numbers that could be drawn."""

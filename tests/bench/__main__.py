@@ -3,7 +3,7 @@
 import importlib
 import sys
 
-NAMES = ("engine", "patient", "replay", "act", "start", "slips")
+NAMES = ("engine", "patient", "replay", "debrief", "act", "start", "slips")
 
 for name in sys.argv[1:] or NAMES:
     importlib.import_module(f"tests.bench.bench_{name}").main()

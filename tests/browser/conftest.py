@@ -1,6 +1,7 @@
 """A real browser at a real trainer on this computer.
 
-Debian's Chromium is looked for under its usual names. Where there is none, these tests are
+Chromium is looked for under Debian's names: first the one without windows, which opens a page
+for less than half the work, then the whole one. Where there is none, these tests are
 skipped; with TRAINER_REQUIRE_ALL=1 in the environment, as in CI, that is a failure.
 """
 
@@ -29,8 +30,9 @@ from trainer.paths import SCENARIOS
 from trainer.terms import Verb
 from trainer.web import learner
 
-NAMES = ("chromium", "chromium-browser", "google-chrome")
+NAMES = ("chromium-headless-shell", "chromium", "chromium-browser", "google-chrome")
 WAIT_S = 30
+CONDUCTS = ("model", "restart-without-looking", "order-not-questioned", "tenfold-rate")
 ROOT = Path(__file__).resolve().parents[2]
 expect.set_options(timeout=15_000)
 
@@ -112,7 +114,7 @@ def browser() -> Iterator[Browser]:
     path = next((place for name in NAMES if (place := shutil.which(name))), None)
     if path is None:
         if os.environ.get("TRAINER_REQUIRE_ALL") == "1":
-            pytest.fail("no Chromium was found; install the package `chromium`")
+            pytest.fail("no Chromium was found; install the package `chromium-headless-shell`")
         pytest.skip("no Chromium was found")
     with sync_playwright() as playwright:
         found = playwright.chromium.launch(executable_path=path)
@@ -161,14 +163,26 @@ def open_page(browser: Browser, trainer: Trainer) -> Iterator[Callable[..., Watc
         context.close()
 
 
+@pytest.fixture(scope="package")
+def kept(trainer: Trainer) -> Trainer:
+    """The trainer, with some ended attempts of one learner in its record."""
+    for conduct in CONDUCTS:
+        keep(trainer.folder, rehearsed(conduct), name=conduct)
+    return trainer
+
+
 @cache
 def all_done_rightly() -> tuple[Event, ...]:
     """The log of the first scenario with everything done rightly."""
     return rehearsed("model")
 
 
-def _running(event: Event) -> bool:
-    return getattr(getattr(event, "action", None), "verb", None) is Verb.CHART
+def _did(verb: Verb) -> Callable[[Event], bool]:
+    return lambda event: getattr(getattr(event, "action", None), "verb", None) is verb
+
+
+_running = _did(Verb.CHART)
+_connected = _did(Verb.CONNECT)
 
 
 def _alarmed(event: Event) -> bool:
@@ -185,8 +199,9 @@ def come_when(open_page: Callable[..., Watched], trainer: Trainer) -> Callable[.
     def come(happened: Callable[[Event], bool], **options: object) -> Student:
         events = all_done_rightly()
         until = next(place for place, event in enumerate(events) if happened(event))
+        until += hasattr(events[until], "action")  # what came of an act follows it
         name = f"until-{until}-{time.monotonic_ns()}"
-        keep(trainer.folder, events[: until + 1 + _running(events[until])], name=name)
+        keep(trainer.folder, events[: until + 1], name=name)
         page = open_page(**options).page
         cookie = learner.sign(learner.load_secret(trainer.folder), IDA)
         page.context.add_cookies(
@@ -197,6 +212,12 @@ def come_when(open_page: Callable[..., Watched], trainer: Trainer) -> Callable[.
         return Student(page)
 
     return come
+
+
+@pytest.fixture
+def at_the_ready_line(come_when: Callable[..., Student]) -> Callable[..., Student]:
+    """Comes when the line is connected and nothing is entered at its pump."""
+    return lambda **options: come_when(_connected, **options)
 
 
 @pytest.fixture

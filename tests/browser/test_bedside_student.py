@@ -30,13 +30,8 @@ def test_a_student_who_does_everything_rightly_finds_nothing_to_mend(open_page, 
     expect(student.page.locator("main")).to_contain_text("Nothing to mend")
 
 
-def test_ten_times_the_rate_is_found_and_named_in_the_debrief(open_page):
-    student = Student(open_page().page)
-    student.begin()
-    question_the_order(student)
-    prepare_the_line(student)
-    student.work_out("rate", "54.8 mL/h")
-    student.work_out("volume", "109.6 mL")
+def test_ten_times_the_rate_is_found_and_named_in_the_debrief(at_the_ready_line):
+    student = at_the_ready_line()
     student.give(volume="109.6", rate="548")
     student.do("Start line 1")
     student.end()

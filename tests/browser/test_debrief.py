@@ -8,14 +8,13 @@ from collections.abc import Callable, Iterator
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser.conftest import Trainer, started
+from tests.browser.conftest import Trainer
 from tests.browser.test_bedside_page import serious
-from tests.web.kept import BENT_LINE, IDA, keep, rehearsed
+from tests.web.kept import BENT_LINE, IDA
 from trainer.web import learner
 
 PHONE, LAPTOP, PROJECTOR = (360, 740), (1280, 800), (1920, 1080)
 SIZES = {"phone": PHONE, "laptop": LAPTOP, "projector": PROJECTOR}
-CONDUCTS = ("model", "restart-without-looking", "order-not-questioned", "tenfold-rate")
 PAGES = {
     "choose": "/",
     "prebrief": f"/scenarios/{BENT_LINE}",
@@ -24,17 +23,6 @@ PAGES = {
     "much to mend": "/attempts/order-not-questioned/debrief",
     "while the alarm is on": "/attempts/restart-without-looking/debrief?at=1000000",
 }
-
-
-@pytest.fixture(scope="module")
-def kept(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Trainer]:
-    """A trainer whose record holds some ended attempts of one learner."""
-    folder = tmp_path_factory.mktemp("kept")
-    for conduct in CONDUCTS:
-        keep(folder, rehearsed(conduct), name=conduct)
-    found = started(folder)
-    yield found
-    found.end()
 
 
 @pytest.fixture
@@ -138,20 +126,6 @@ def test_without_script_the_same_links_show_the_same_moment(visit):
     page.locator("svg.strip-wide a.stop.miss").first.click()
     expect(page.locator("#moment-title time")).to_have_text("09:07")
     assert re.search(r"#finding-", page.url)
-
-
-@pytest.mark.parametrize("conduct", ["model", "order-not-questioned"])
-def test_the_debrief_prints_on_two_or_three_pages_with_notice_and_simplifications(visit, conduct):
-    page = visit(f"/attempts/{conduct}/debrief")
-    paper = page.pdf(prefer_css_page_size=True)
-    assert 1 <= len(re.findall(rb"/Type\s*/Page\b", paper)) <= 3
-    page.emulate_media(media="print")
-    expect(page.locator(".notice")).to_be_visible()
-    expect(page.locator("svg.strip-wide")).to_be_visible()
-    expect(page.locator(".simplified li").first).to_be_visible()
-    expect(page.locator("#moment")).to_be_hidden()
-    for words in ("Seed", "Versions", "Name:"):
-        expect(page.locator(".record")).to_contain_text(words)
 
 
 def test_trying_again_goes_to_a_bedside_with_other_numbers(visit):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 from itertools import pairwise
 
 from hypothesis import given
@@ -80,6 +81,18 @@ def held_pure(state: State) -> Counter[str]:
 MICROLITRE = MOTES_PER_ML // 1_000
 
 
+def nothing_lost(first: State, log: Iterable[Event], last: State) -> None:
+    """What was there at first and what was flushed in is all there at last, to the mote."""
+    begun = held(first)
+    for event in log:
+        if isinstance(event, Flushed):
+            begun[event.fluid] += event.volume
+    ended = held_pure(last)
+    assert ended.total() == begun.total()
+    for fluid in begun.keys() | ended.keys():  # shares of blends are rounded
+        assert abs(ended[fluid] - begun[fluid]) <= MICROLITRE
+
+
 @tried(150)
 @given(scripts(), st.integers(0, 60 * 60_000), st.integers(0, 60 * 60_000))
 def test_advancing_in_two_steps_equals_one(case, first, second):
@@ -111,16 +124,7 @@ def test_running_the_inputs_again_reproduces_the_log(case):
 @given(scripts())
 def test_no_fluid_is_made_or_lost_to_the_mote(case):
     states, log, end_ms = played(case)
-    flushed: Counter[str] = Counter()
-    for event in log:
-        if isinstance(event, Flushed):
-            flushed[event.fluid] += event.volume
-    begun = held(states[0])
-    begun.update(flushed)
-    ended = held_pure(carry(states[-1], end_ms))
-    assert ended.total() == begun.total()
-    for fluid in begun.keys() | ended.keys():  # shares of blends are rounded
-        assert abs(ended[fluid] - begun[fluid]) <= MICROLITRE
+    nothing_lost(states[0], log, carry(states[-1], end_ms))
 
 
 @tried(150)

@@ -12,6 +12,7 @@ from starlette.testclient import TestClient
 from trainer.engine.events import Event
 from trainer.live.attempt import opened_record, scenario_of
 from trainer.live.library import Library
+from trainer.scoring.accept import NEWEST_VARIATION
 from trainer.scoring.rehearse import rehearse
 from trainer.store.database import address_in
 from trainer.store.log import Log
@@ -30,7 +31,7 @@ def rehearsed(conduct: str, *, scenario: str = BENT_LINE, seed: int = 0) -> tupl
     """The log of a scripted run of a shipped scenario."""
     source = Library().find(scenario).source
     assert source is not None
-    found = scenario_of(source, seed)
+    found = scenario_of(source, seed, NEWEST_VARIATION)
     return rehearse(found, next(one for one in found.conducts if one.id == conduct))
 
 

@@ -10,8 +10,9 @@ from trainer.errors import StoreUnavailable
 from trainer.web import learner
 from trainer.web.guard import HEADERS
 
-READ = ["", "/panels?after=0", "/stream", "/third?line=1", "/record", "/export.jsonl"]
-FORMS = ["/acts", "/pace", "/leap", "/finish"]
+REDO = "/redo/maintenance-today/rate?seed=7"
+READ = ["", "/panels?after=0", "/stream", "/third?line=1", "/record", "/export.jsonl", REDO]
+FORMS = ["/acts", "/pace", "/leap", "/finish", "/reflection", REDO, "/remark"]
 
 
 def a_stranger(visit) -> TestClient:

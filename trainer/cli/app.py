@@ -24,6 +24,7 @@ COMMANDS = {
     "check": "trainer.cli.check",
     "key": "trainer.cli.key",
     "rehearse": "trainer.cli.rehearse",
+    "marks": "trainer.cli.marks",
     "attempts": "trainer.cli.export",
     "export": "trainer.cli.export",
     "replay": "trainer.cli.replay",

@@ -2,7 +2,7 @@
 
 Beyond what the loader refuses, a scenario is rehearsed: its key must be computable, its
 model conduct must earn full marks, and each named mistake must earn less and show what it
-says it shows.
+says it shows. Beside a sound scenario stands advice: which slips its numbers hide.
 """
 
 from __future__ import annotations
@@ -26,10 +26,10 @@ from trainer.scenario.load import (
 )
 from trainer.scenario.model import Conduct, Scenario
 from trainer.scenario.source import ScenarioText, text_from_bytes
-from trainer.scenario.variants import vary
-from trainer.scoring.accept import usable
+from trainer.scoring.accept import variant
 from trainer.scoring.expect import order_keys
 from trainer.scoring.findings import Report
+from trainer.scoring.readable import hidden
 from trainer.scoring.rehearse import rehearse
 from trainer.scoring.report import report
 from trainer.terms import Verdict
@@ -81,6 +81,7 @@ def lines_about(path: Path) -> Iterator[tuple[str, bool]]:
                 yield f"{file}: this is not checked further before its ward is mended", False
         else:
             yield f"{file}: {words}", True
+            yield from ((str(one), True) for one in advice_about(file))
 
 
 def _files_in(path: Path) -> list[Path]:
@@ -147,6 +148,33 @@ def faults_in_use(scenario: Scenario, source: ScenarioText) -> tuple[Fault, ...]
     return (*_faults_of_variants(scenario, place), *_faults_of_conducts(scenario, place))
 
 
+def advice_about(file: Path) -> tuple[Fault, ...]:
+    """What an author may want to know of a sound file: no fault, and the exit code stays 0.
+
+    Which slips the numbers of a scenario hide one behind another, so that a debrief must name
+    both and ask.
+    """
+    source = _scenario_text(file)
+    if source is None:
+        return ()
+    return tuple(
+        fault_at(
+            source.text,
+            source.path,
+            ("orders", one.order),
+            f"advice: {one.sentence.rstrip('.')}",
+            "other numbers in the order, the weight or the container would tell",
+        )
+        for one in hidden(load_scenario(source))
+    )
+
+
+def _scenario_text(file: Path) -> ScenarioText | None:
+    """The three texts of a scenario file; None if it is a ward's file."""
+    text = text_from_bytes(read_plain_file(file), str(file))
+    return read_source(file) if kind_of_file(text, str(file)) == "scenario" else None
+
+
 def _faults_of_keys(scenario: Scenario, place: Place) -> Iterator[Fault]:
     for order in scenario.orders:
         try:
@@ -159,7 +187,7 @@ def _faults_of_keys(scenario: Scenario, place: Place) -> Iterator[Fault]:
 def _faults_of_variants(scenario: Scenario, place: Place) -> Iterator[Fault]:
     try:
         for seed in TRIED_SEEDS:
-            vary(scenario, seed, usable)
+            variant(scenario, seed)
     except ScenarioError as problem:
         yield place("vary", "", problem.faults[0].what, problem.faults[0].mend)
 

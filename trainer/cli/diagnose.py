@@ -1,8 +1,9 @@
 """`trainer diagnose`: which slip leads to each entry of a JSON list of problems.
 
 The problems have the form that `calc --json` reads, each with `entered` (what was typed)
-and, if there are any, `others` (values that could have been taken by mistake). Not here:
-any judging.
+and, if there are any, `others` (values that could have been taken by mistake). With
+`--readable` nothing need be entered: told is which slips the numbers of each problem hide.
+Not here: any judging.
 """
 
 from __future__ import annotations
@@ -16,10 +17,11 @@ import typer
 from trainer.cli.problem_list import id_of, problem_list, repeated_key, rounding_of
 from trainer.clinical.problem import parse_problem
 from trainer.clinical.rounding import TEACHING_ROUNDING, RoundingRules
-from trainer.clinical.slips.answer import answer_of
+from trainer.clinical.slips.answer import Answer, answer_of
 from trainer.clinical.slips.diagnose import Diagnosis
 from trainer.clinical.slips.diagnose import diagnose as diagnosis_of
-from trainer.clinical.slips.others import read_others
+from trainer.clinical.slips.others import Other, read_others
+from trainer.clinical.slips.readable import unreadable
 from trainer.errors import ProblemError, TrainerError
 from trainer.terms import TRAINING_NOTICE
 
@@ -41,10 +43,15 @@ def diagnose(
     as_json: Annotated[
         bool, typer.Option("--json", help="Print JSON; else sentences to read.")
     ] = False,
+    readable: Annotated[
+        bool,
+        typer.Option("--readable", help="Tell which slips each problem's numbers hide instead."),
+    ] = False,
 ) -> None:
     """Name the slip that leads to each wrong entry of a list of problems."""
     rounding = rounding_of(policy, stop=_stop)
-    found = verdicts(problem_list(problems, stop=_stop, example=EXAMPLE), rounding)
+    listed = problem_list(problems, stop=_stop, example=EXAMPLE)
+    found = hidden_slips(listed, rounding) if readable else verdicts(listed, rounding)
     if as_json:
         typer.echo(json.dumps(found, indent=1))
         return
@@ -57,6 +64,34 @@ def verdicts(
 ) -> list[dict[str, object]]:
     """A verdict with its slips for each problem, in order, or the error in words."""
     return [_verdict(problem, rounding) for problem in problems]
+
+
+def hidden_slips(
+    problems: list[object], rounding: RoundingRules = TEACHING_ROUNDING
+) -> list[dict[str, object]]:
+    """For each problem, in order, the slips that cannot be told apart with its numbers."""
+    return [_hidden(problem, rounding) for problem in problems]
+
+
+def _hidden(entry: object, rounding: RoundingRules) -> dict[str, object]:
+    repeated = repeated_key(entry)
+    if repeated:
+        return {"id": id_of(entry), "error": f"`{repeated}` stands twice; leave one out"}
+    try:
+        answer, others, _ = _opened(entry)
+        found = unreadable(answer, rounding, others)
+    except TrainerError as error:
+        return {"id": id_of(entry), "error": str(error)}
+    return {
+        "id": id_of(entry),
+        "hidden": [
+            {
+                "slips": [str(slip) for slip in (one.first, one.second) if slip],
+                "explanation": one.sentence,
+            }
+            for one in found
+        ],
+    }
 
 
 def _verdict(entry: object, rounding: RoundingRules) -> dict[str, object]:
@@ -73,18 +108,21 @@ def _verdict(entry: object, rounding: RoundingRules) -> dict[str, object]:
 
 def _diagnosed(entry: object, rounding: RoundingRules) -> Diagnosis:
     """The problem solved and its entry judged."""
+    answer, others, entered = _opened(entry)
+    if not isinstance(entered, str):
+        what = "is missing" if entered is None else "must be text"
+        raise ProblemError(f'entered {what}; write what was typed, in quotes, such as "125 mL/h"')
+    return diagnosis_of(answer, entered, others=others, rounding=rounding)
+
+
+def _opened(entry: object) -> tuple[Answer, tuple[Other, ...], object]:
+    """The answer to a problem, the values that lie about, and what was entered."""
     plain, added = entry, {}
     if isinstance(entry, dict):
         plain = {key: value for key, value in entry.items() if key not in ADDED_KEYS}
         added = {key: value for key, value in entry.items() if key in ADDED_KEYS}
-    problem = parse_problem(plain)
-    entered = added.get("entered")
-    if not isinstance(entered, str):
-        what = "is missing" if entered is None else "must be text"
-        raise ProblemError(f'entered {what}; write what was typed, in quotes, such as "125 mL/h"')
-    answer = answer_of(problem)
-    others = read_others(added.get("others"), answer.kg_per_lb)
-    return diagnosis_of(answer, entered, others=others, rounding=rounding)
+    answer = answer_of(parse_problem(plain))
+    return answer, read_others(added.get("others"), answer.kg_per_lb), added.get("entered")
 
 
 def _lines(one: dict[str, object]) -> list[str]:
@@ -92,6 +130,8 @@ def _lines(one: dict[str, object]) -> list[str]:
     name = str(one["id"])
     if "error" in one:
         return [f"{name}: not judged: {one['error']}"]
+    if "hidden" in one:
+        return _hidden_lines(name, one["hidden"])
     slips = one["slips"]
     told = (
         [f"  {slip['slip']}: {slip['explanation']}" for slip in slips if isinstance(slip, dict)]
@@ -100,6 +140,13 @@ def _lines(one: dict[str, object]) -> list[str]:
     )
     unknown = ["  no slip that is known leads to it"]
     return [f"{name}: {one['verdict']}", *(told or (unknown if one["verdict"] == "wrong" else []))]
+
+
+def _hidden_lines(name: str, found: object) -> list[str]:
+    """What a problem's numbers hide, in lines to read."""
+    told = [f"  {each['explanation']}" for each in found] if isinstance(found, list) else []
+    verdict = "these slips cannot be told apart" if told else "every slip can be told"
+    return [f"{name}: {verdict}", *told]
 
 
 def _stop(message: str, code: int = 2) -> NoReturn:

@@ -9,8 +9,7 @@ from trainer.live.library import Library, read_source
 from trainer.paths import SCENARIOS
 from trainer.scenario.load import load_scenario
 from trainer.scenario.model import Scenario
-from trainer.scenario.variants import vary
-from trainer.scoring.accept import usable
+from trainer.scoring.accept import variant
 
 
 def scenario_named(name: str, seed: int) -> Scenario:
@@ -25,7 +24,7 @@ def scenario_named(name: str, seed: int) -> Scenario:
     """
     path = Path(name)
     scenario = load_scenario(read_source(path)) if path.is_file() else _shipped(name)
-    return vary(scenario, seed, usable)
+    return variant(scenario, seed)
 
 
 def _shipped(name: str) -> Scenario:

@@ -29,7 +29,7 @@ def reproduces(file: Path, at: str | None) -> bool:
     exported = read_export(_text(file), str(file))
     opened = exported.entries[0].record
     assert isinstance(opened, Opened)
-    scenario = scenario_of(opened.source, opened.seed)
+    scenario = scenario_of(opened.source, opened.seed, opened.variation)
     events = engine_events(tuple(entry.record for entry in exported.entries))
     if at is not None:
         typer.echo(format_state(state_at(scenario, events, _moment(at, scenario))))

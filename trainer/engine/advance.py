@@ -47,14 +47,19 @@ def advance(state: State, until_ms: int) -> tuple[Event, ...]:
     return advanced(state, until_ms)[1]
 
 
-def advanced(state: State, until_ms: int) -> tuple[State, tuple[Event, ...]]:
-    """The state at the last of these events, and the events."""
+def advanced(
+    state: State, until_ms: int, trail: list[State] | None = None
+) -> tuple[State, tuple[Event, ...]]:
+    """The state at the last of these events, and the events.
+
+    Onto `trail`, where one is kept, goes the state after each of them.
+    """
     found: list[Event] = []
-    due = next_of(state)
+    due = next_of(state, until_ms)
     while due and due[0].at_ms <= until_ms:
-        state, events = _taken(state, due)
+        state, events = _taken(state, due, trail)
         found.extend(events)
-        due = next_of(state)
+        due = next_of(state, until_ms)
     return state, tuple(found)
 
 
@@ -64,13 +69,15 @@ def next_happening_ms(state: State) -> int | None:
     return due[0].at_ms if due else None
 
 
-def _taken(state: State, due: list[Upcoming]) -> tuple[State, list[Event]]:
+def _taken(
+    state: State, due: list[Upcoming], trail: list[State] | None
+) -> tuple[State, list[Event]]:
     """All happenings of one moment, in their order, with what follows from each."""
     state = carry(state, due[0].at_ms)
     found: list[Event] = []
     for one in due:
         if not state.ended:
-            state, events = settled(state, _events_of(state, one))
+            state, events = settled(state, _events_of(state, one), trail)
             found.extend(events)
     return state, found
 

@@ -18,13 +18,20 @@ from trainer.engine.triggers import met_by_events
 from trainer.terms import Site
 
 
-def settled(state: State, events: tuple[Event, ...]) -> tuple[State, tuple[Event, ...]]:
-    """The state after these events and their consequences, and all events in order."""
+def settled(
+    state: State, events: tuple[Event, ...], trail: list[State] | None = None
+) -> tuple[State, tuple[Event, ...]]:
+    """The state after these events and their consequences, and all events in order.
+
+    Onto `trail`, where one is kept, goes the state after each of them.
+    """
     done: list[Event] = []
     waiting = list(events)
     while waiting:
         for event in waiting:
             state = evolve(state, event)
+            if trail is not None:
+                trail.append(state)
         done.extend(waiting)
         waiting = [*met_by_events(state, waiting)] or [
             *_released(state),

@@ -2,14 +2,18 @@
 
 Signs bend, so there is no formula for the moment. The stretch up to the next other
 happening is looked at in a few places, close together at first (an answer begins fast),
-wide apart later; between the last place before the crossing and the first behind it, halving
+wide apart later, but not where the sign cannot have got so far; between the last place before the crossing and the first behind it, halving
 finds the millisecond. The sign is taken as it would be charted: rounded to its step.
 """
 
 from __future__ import annotations
 
+from bisect import bisect_left
+from typing import NamedTuple
+
 from trainer.engine import signs
 from trainer.engine.carry import carry
+from trainer.engine.evenly import runs_evenly
 from trainer.engine.state import State
 from trainer.engine.upcoming import Earliest, Kind
 from trainer.scenario.model import AuthoredEvent, Trigger
@@ -19,8 +23,11 @@ PLACES = 64
 an hour at last."""
 
 
-def offer(earliest: Earliest, state: State) -> None:
-    """The next moment at which a sign passes what an event waits for. Offered last of all."""
+def offer(earliest: Earliest, state: State, until_ms: int | None = None) -> None:
+    """The next moment at which a sign passes what an event waits for. Offered last of all.
+
+    What comes after `until_ms` may be left out.
+    """
     waiting = [
         event
         for one, event in zip(state.events, state.scenario.events, strict=True)
@@ -31,7 +38,8 @@ def offer(earliest: Earliest, state: State) -> None:
     met = [event for event in waiting if _is_met(state, event.when)]
     may_come = [event for event in waiting if signs.may_move(state, event.when.sign)]
     if not met and may_come:
-        met_at_ms, met = _first(state, may_come, earliest.at_ms)
+        listed = places(state.as_of_ms, earliest.at_ms, until_ms)
+        met_at_ms, met = _first(state, may_come, listed)
     else:
         met_at_ms = state.as_of_ms
     for event in met:
@@ -52,19 +60,63 @@ def _met_at(state: State, events: list[AuthoredEvent], at_ms: int) -> list[Autho
     return [event for event in events if _is_met(later, event.when)]
 
 
+def places(from_ms: int, to_ms: int, until_ms: int | None) -> list[int]:
+    """The moments at which a stretch is looked at, its beginning first.
+
+    None but the first of those that lie at `until_ms` or later.
+    """
+    span = to_ms - from_ms
+    wide = (from_ms + span * place**3 // PLACES**3 for place in range(PLACES + 1))
+    found = list(dict.fromkeys(wide))
+    if until_ms is None:
+        return found
+    return found[: bisect_left(found, until_ms) + 1]
+
+
 def _first(
-    state: State, events: list[AuthoredEvent], until_ms: int
+    state: State, events: list[AuthoredEvent], places: list[int]
 ) -> tuple[int, list[AuthoredEvent]]:
-    """The first moment up to `until_ms` at which any of these is met, and which are then."""
-    early = state.as_of_ms
-    span = until_ms - early
-    for place in range(1, PLACES + 1):
-        late = state.as_of_ms + span * place**3 // PLACES**3
-        if late > early:
-            if _met_at(state, events, late):
-                return _narrowed(state, events, early, late)
-            early = late
-    return until_ms, []
+    """The first moment up to the last place at which any of these is met, and which are then."""
+    search = Search(state, events, places, runs_evenly(state))
+    found = search.first(0, state, len(places) - 1, carry(state, places[-1]))
+    if found is None:
+        return places[-1], []
+    return _narrowed(state, events, places[found - 1], places[found])
+
+
+class Search(NamedTuple):
+    """A stretch that is looked through at its places, from the first to the last."""
+
+    state: State
+    events: list[AuthoredEvent]
+    places: list[int]
+    is_even: bool
+
+    def first(self, early: int, before: State, late: int, after: State) -> int | None:
+        """The first place after `early`, `late` included, at which an event is met.
+
+        Where a sign cannot get so far in between, no place is looked at.
+        """
+        if early == late or (self.is_even and not self._may_meet(before, after)):
+            return None
+        if late - early == 1:
+            return late if any(_is_met(after, event.when) for event in self.events) else None
+        middle = (early + late) // 2
+        state = carry(self.state, self.places[middle])
+        found = self.first(early, before, middle, state)
+        return self.first(middle, state, late, after) if found is None else found
+
+    def _may_meet(self, before: State, after: State) -> bool:
+        return any(_may_meet(before, after, event.when) for event in self.events)
+
+
+def _may_meet(before: State, after: State, when: Trigger) -> bool:
+    """Whether the sign might lie beyond the number somewhere between two states."""
+    ends = signs.number_between(before, after, when.sign)
+    if ends is None:
+        return True
+    is_above = when.above is not None and ends[1] > when.above
+    return is_above or (when.below is not None and ends[0] < when.below)
 
 
 def _narrowed(

@@ -55,22 +55,28 @@ def decide(state: State, action: Action, *, at_ms: int, actor: str) -> tuple[Eve
 
 
 def decided(
-    state: State, action: Action, *, at_ms: int, actor: str
+    state: State, action: Action, *, at_ms: int, actor: str, trail: list[State] | None = None
 ) -> tuple[State, tuple[Event, ...]]:
-    """The state after an act, and its events."""
+    """The state after an act, and its events.
+
+    Onto `trail`, where one is kept, goes the state after each of them.
+    """
     acted = Acted(at_ms=at_ms, action=action, actor=actor)
     state = evolve(state, acted)
+    trail = [] if trail is None else trail
+    trail.append(state)
     try:
         outcome = _outcome(state, action)
     except Impossible as impossible:
         refused = Refused(
             at_ms=at_ms, verb=action.verb, reason=impossible.reason, text=impossible.text
         )
-        return evolve(state, refused), (acted, refused)
-    state, events = settled(state, outcome)
+        trail.append(evolve(state, refused))
+        return trail[-1], (acted, refused)
+    state, events = settled(state, outcome, trail)
     answers = _answers(state, action, at_ms)
     if answers:
-        state, answers = settled(state, answers)
+        state, answers = settled(state, answers, trail)
     return state, (acted, *events, *answers)
 
 

@@ -20,8 +20,11 @@ from trainer.scenario.model import Trigger
 from trainer.terms import AlarmKind
 
 
-def next_of(state: State) -> list[Upcoming]:
-    """The earliest happenings, all of one moment, in the order in which they are taken."""
+def next_of(state: State, until_ms: int | None = None) -> list[Upcoming]:
+    """The earliest happenings, all of one moment, in the order in which they are taken.
+
+    Who asks only for what comes up to `until_ms` says so: what comes later may be left out.
+    """
     if state.ended:
         return []
     earliest = Earliest(max(state.scenario.ends_ms, state.as_of_ms), Kind.TIME_UP)
@@ -36,7 +39,7 @@ def next_of(state: State) -> list[Upcoming]:
     for sample in state.samples:
         earliest.offer(max(sample.due_ms, state.as_of_ms), Kind.RESULT_DUE, event=sample.sign)
     _offer_authored(earliest, state)
-    crossings.offer(earliest, state)
+    crossings.offer(earliest, state, until_ms)
     return sorted(earliest.found)
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TypeVar
 
-from trainer.clinical.quantity import parse_number, parse_quantity
+from trainer.clinical.quantity import measures, parse_number, parse_quantity
 from trainer.clinical.timebase import parse_sim_duration
 from trainer.engine.actions import Action, missing_params, unknown_params
 from trainer.engine.path import inlet_of
@@ -166,15 +166,26 @@ def length_ms_of(action: Action) -> int:
 
 
 def amount_in(text: str, unit: str, what: str) -> Fraction:
-    """A number, bare or with its unit, in that unit."""
+    """A number, bare or with its unit, in that unit; else refused with how to write it."""
     try:
         bare = text.strip().removesuffix(unit)
         has_other_unit = bare[:1].isdigit() and any(character.isalpha() for character in bare)
-        if has_other_unit:
-            return parse_quantity(text, what=what).to(unit)
-        return parse_number(bare, what=what)
+        if not has_other_unit:
+            return parse_number(bare, what=what)
+        quantity = parse_quantity(text, what=what)
     except QuantityError as error:
-        raise Impossible(Refusal.NOT_UNDERSTOOD, sentence(str(error))) from error
+        raise Impossible(Refusal.NOT_UNDERSTOOD, sentence(_in_words(error, unit))) from error
+    try:
+        return quantity.to(unit)
+    except QuantityError as error:
+        said = f"{what}: `{text.strip()[:20]}` is {measures(quantity.unit)}; write it in {unit}"
+        raise Impossible(Refusal.NOT_UNDERSTOOD, sentence(said)) from error
+
+
+def _in_words(error: QuantityError, unit: str) -> str:
+    """What is wrong with a value of which the unit is known, with that unit in the mend."""
+    words, is_unknown_unit, _ = str(error).partition("; write one of ")
+    return f"{words}; write {unit}" if is_unknown_unit else words.replace("5 mg", f"5 {unit}")
 
 
 def sentence(text: str) -> str:

@@ -31,11 +31,17 @@ from trainer.engine.tubing import leading_run
 from trainer.scenario.known_signs import DERIVED, UNITS
 from trainer.terms import Curve, Driver
 
+Ends = tuple[float, float]
+"""The least and the most of something that varies."""
+
 MOTES_PER_MIN = 60_000
 """What one microlitre per hour gives in a minute."""
 
 MOTES_PER_MILLIONTH = MOTES_PER_ML // MILLION
 """Motes in a millionth of a millilitre."""
+
+SPARE = 1_000
+"""Millionths by which a sign's least and most are told too wide, for what floats leave open."""
 
 URINE, BALANCE, WEIGHT = DERIVED
 
@@ -109,23 +115,24 @@ def undisturbed(state: State, name: str) -> Reading:
 
 def _moved(state: State, name: str) -> Reading:
     """The numbers as they would be charted now; () if nothing has moved them, or for words."""
-    reading = undisturbed(state, name)
+    text, drifts = charted(state, name), is_drifting(state, name)
+    reading = undisturbed(state, name) if drifts else charting.reading_of(name, text)
     if not reading:
         return ()
     by, times = _moved_by(state, name)
-    by += _computed(state, name)
+    if name in DERIVED:
+        by += _computed(state, name)
+    if not by and not drifts and times == answer.UNCHANGED:
+        return ()
     moved = charting.moved(reading, by)
     if times != answer.UNCHANGED:
         moved = tuple([one * times // answer.UNCHANGED for one in moved])
-    elif not by and not is_drifting(state, name):
-        return ()
-    scale = charting.scale_of(name, unit_of(state, name), charted(state, name))
-    return charting.rounded(moved, scale)
+    return charting.rounded(moved, charting.scale_of(name, unit_of(state, name), text))
 
 
 def is_drifting(state: State, name: str) -> bool:
     """Whether the sign is on its way to another value."""
-    return any(drift.sign == name for drift in state.drifts)
+    return bool(state.drifts) and any(drift.sign == name for drift in state.drifts)
 
 
 # --- what the body does to it ------------------------------------------------------------
@@ -188,6 +195,82 @@ def may_move(state: State, name: str) -> bool:
         for one, figures in zip(state.drugs, state.figures.substances, strict=True)
         for response in figures.responses
     )
+
+
+def number_between(state: State, later: State, name: str) -> tuple[Fraction, Fraction] | None:
+    """The least and the most that a sign's number can be from one state to a later one.
+
+    For a stretch in which nothing happens and every line runs evenly: then an amount rises or
+    falls all the while, and what is behind it stays between its own beginning and whatever it
+    follows. None for words, and for signs that are computed from the fluid.
+    """
+    ends = (undisturbed(state, name), undisturbed(later, name))
+    if name in DERIVED or not ends[0]:
+        return None
+    changes, factors = _moved_between(state, later, name)
+    corners = [
+        charting.moved(end, by)[0] * times // answer.UNCHANGED
+        for end in dict.fromkeys(ends)
+        for by in changes
+        for times in dict.fromkeys(factors)
+    ]
+    written = charting.reading_of(name, charted(state, name))[0]
+    scale = charting.scale_of(name, unit_of(state, name), charted(state, name))
+    least, most = charting.rounded((min(corners) - SPARE, max(corners) + SPARE), scale)
+    return Fraction(min(least, written), MILLION), Fraction(max(most, written), MILLION)
+
+
+def _moved_between(
+    state: State, later: State, name: str
+) -> tuple[tuple[int, int], tuple[int, int]]:
+    """The least and most change of a sign, and the least and greatest factor, in millionths."""
+    by, times = [0, 0], [answer.UNCHANGED, answer.UNCHANGED]
+    for one, then, figures in zip(state.drugs, later.drugs, state.figures.substances, strict=True):
+        for number, response in enumerate(figures.responses):
+            if response.sign != name:
+                continue
+            ends = _followed_between(state, later, (one, then), figures, number)
+            if response.answer.curve is Curve.EXPONENTIAL:
+                found = sorted(answer.factor(response.answer, end) for end in ends)
+                times = [a * b // answer.UNCHANGED for a, b in zip(times, found, strict=True)]
+            else:
+                found = sorted(answer.change(response.answer, end) for end in ends)
+                by = [a + b for a, b in zip(by, found, strict=True)]
+    return (by[0], by[1]), (times[0], times[1])
+
+
+def _followed_between(
+    state: State,
+    later: State,
+    both: tuple[DrugInBody, DrugInBody],
+    figures: SubstanceFigures,
+    number: int,
+) -> Ends:
+    """The least and the most that a response answers to from one state to a later one."""
+    response = figures.responses[number]
+    own = _ends(
+        *(_followed(at, one, figures, number) for at, one in zip((state, later), both, strict=True))
+    )
+    if response.driver is Driver.RATE:
+        return own
+    body = _ends(both[0].amount, both[1].amount)
+    if response.driver is not Driver.EFFECT_SITE or not figures.has_site:
+        return _behind(own, body)
+    return _behind(own, _behind(_ends(both[0].site, both[1].site), body))
+
+
+def _ends(first: float, second: float) -> Ends:
+    return (first, second) if first <= second else (second, first)
+
+
+def _behind(own: Ends, driver: Ends) -> Ends:
+    """Between which values something lies that goes after a driver.
+
+    As long as it is below the driver it rises, so what ends below all of it has risen only.
+    """
+    if own[1] <= driver[0] or own[0] >= driver[1]:
+        return own
+    return min(own[0], driver[0]), max(own[1], driver[1])
 
 
 # --- the signs that are computed from the fluid --------------------------------------------

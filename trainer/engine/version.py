@@ -6,4 +6,4 @@ attempts keep their log as it is. Who may import this: everyone above.
 
 from __future__ import annotations
 
-ENGINE_VERSION = 2
+ENGINE_VERSION = 3

@@ -72,8 +72,9 @@ def pressure_mmhg(state: State, line_number: int) -> Fraction:
     Shut off by its own clamp or block, a line sees what it stores and nothing beyond.
     """
     line = state.line(line_number)
-    stored = excess(line) / per_mmhg(state.figures, line)
-    return Fraction(end_pressure_u(state, line), U_PER_ONE) + stored
+    at_end = Fraction(end_pressure_u(state, line), U_PER_ONE)
+    beyond = excess(line)
+    return at_end + beyond / per_mmhg(state.figures, line) if beyond else at_end
 
 
 def suction_mmhg(state: State, line_number: int) -> Fraction:

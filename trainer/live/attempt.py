@@ -41,8 +41,7 @@ from trainer.live.pacing import Pacing
 from trainer.scenario.load import load_scenario
 from trainer.scenario.model import Scenario
 from trainer.scenario.source import ScenarioText
-from trainer.scenario.variants import vary
-from trainer.scoring.accept import usable
+from trainer.scoring.accept import NEWEST_VARIATION, variant
 from trainer.store.records import (
     AfterRecord,
     ClockHeld,
@@ -106,13 +105,19 @@ class Attempt:
 
 
 @lru_cache(maxsize=64)
-def scenario_of(source: ScenarioText, seed: int) -> Scenario:
+def scenario_of(source: ScenarioText, seed: int, variation: int) -> Scenario:
     """The scenario of three texts with the numbers of a seed (0: as written).
+
+    Args:
+        source: the scenario's, policy's and formulary's text.
+        seed: which numbers.
+        variation: which way of drawing the seed was made for (`Opened.variation`).
 
     Raises:
         ScenarioError: if the texts have faults.
+        UnknownEvent: if this trainer does not know the variation.
     """
-    return vary(load_scenario(source), seed, usable)
+    return variant(load_scenario(source), seed, variation)
 
 
 def opened_record(source: ScenarioText, seed: int, learner: str) -> Opened:
@@ -121,7 +126,7 @@ def opened_record(source: ScenarioText, seed: int, learner: str) -> Opened:
     Raises:
         ScenarioError: if the texts have faults.
     """
-    scenario = scenario_of(source, seed)
+    scenario = scenario_of(source, seed, NEWEST_VARIATION)
     return Opened(
         at_ms=0,
         learner=learner,
@@ -140,6 +145,7 @@ def opened_record(source: ScenarioText, seed: int, learner: str) -> Opened:
         formulary_path=f"formularies/{Path(source.formulary_path).name}",
         formulary_text=source.formulary_text,
         formulary_sha256=hash_of(source.formulary_text),
+        variation=NEWEST_VARIATION,
     )
 
 
@@ -147,7 +153,7 @@ def restored(attempt_id: str, entries: tuple[Entry, ...], wall_ms: int) -> Attem
     """An attempt as its log says; its ward clock goes on where the log ends."""
     opened = entries[0].record
     assert isinstance(opened, Opened)
-    scenario = scenario_of(opened.source, opened.seed)
+    scenario = scenario_of(opened.source, opened.seed, opened.variation)
     state = initial_state(scenario)
     attempt = Attempt(
         id=attempt_id,
@@ -174,7 +180,9 @@ def engine_events(records: tuple[Record, ...]) -> tuple[Event, ...]:
 # --- what comes ---------------------------------------------------------------------
 
 
-NOTICED = (AlarmRaised, SoundResumed, VolumeComplete, ResultCame, Said, OrderGiven, Finished)
+NOTICED = (
+    AlarmRaised, SoundResumed, VolumeComplete, ResultCame, Said, Cued, OrderGiven, Finished,
+)  # fmt: skip
 """What calls for a learner's attention wherever they look: a leap or a wait ends there."""
 
 

@@ -22,16 +22,18 @@ from trainer.engine.actions import Action
 from trainer.engine.advance import advance, next_happening_ms
 from trainer.engine.carry import carry
 from trainer.engine.decide import finish, inject
-from trainer.engine.events import Event
+from trainer.engine.events import Cued, Event
 from trainer.engine.evolve import fold
 from trainer.engine.state import State
-from trainer.errors import AttemptClosed, SequenceTaken, StoreError
+from trainer.errors import AttemptClosed, AttemptOpen, NoCue, SequenceTaken, StoreError
 from trainer.live import attempt as steps
 from trainer.live.attempt import Attempt
 from trainer.live.library import Library
 from trainer.live.pacing import Clock, WallClock
+from trainer.scoring.cues import next_cue
 from trainer.store.log import Log
 from trainer.store.records import (
+    AfterRecord,
     Append,
     AttemptLine,
     Entry,
@@ -40,6 +42,7 @@ from trainer.store.records import (
     PaceSet,
     Record,
 )
+from trainer.terms import Purpose
 
 ID_BYTES = 12
 FORGET_AFTER_MS = 15 * 60_000
@@ -47,6 +50,8 @@ FORGET_AFTER_MS = 15 * 60_000
 
 TRIES = 8
 """How often a change is decided anew when other servers append first. Chosen by us."""
+
+_OTHERS_FASTER = "Other windows were faster each time; nothing was recorded. Look again, then act."
 
 LEAST_DELAY_S = 0.02
 """Wake-ups are never closer than this. Chosen by us; events keep their exact moment."""
@@ -156,6 +161,19 @@ class Ward:
         """The whole log of an attempt, with pace, leaps and wall times."""
         return await asyncio.to_thread(self._log.read, attempt_id)
 
+    async def after(self, attempt_id: str) -> tuple[Entry, ...]:
+        """What was kept with an attempt after its end, in order."""
+        entries = await self.entries(attempt_id)
+        return tuple(entry for entry in entries if isinstance(entry.record, AfterRecord))
+
+    async def opened(self, attempt_id: str) -> Opened:
+        """How an attempt began: its texts, its seed.
+
+        Raises:
+            AttemptNotFound: if there is no such attempt.
+        """
+        return (await self._attempt(attempt_id)).opened
+
     async def learner_of(self, attempt_id: str) -> str:
         """Whose attempt it is.
 
@@ -220,6 +238,26 @@ class Ward:
 
         return await self._change(attempt_id, plan, actor=actor, token=token)
 
+    async def cue(self, attempt_id: str, *, actor: str, token: str = "") -> Glimpse:
+        """Give the learner the next cue for what is open and most urgent.
+
+        Raises:
+            NoCue: if nothing is open that has a cue left, or the attempt is a test.
+            AttemptClosed, AttemptNotFound, StoreError: as for `act`.
+        """
+        await self.look(attempt_id)  # what time has brought may call for something
+        attempt = await self._attempt(attempt_id)
+        if attempt.opened.purpose == Purpose.SUMMATIVE:
+            raise NoCue("In a test no cues are given.")
+
+        def plan(state: State, at_ms: int) -> tuple[Record, ...]:
+            found = next_cue(state.scenario, tuple(attempt.events), at_ms)
+            if found is None:
+                raise NoCue("Nothing is open just now that has a cue left.")
+            return (Cued(at_ms=at_ms, kind=found.kind, step=found.step, text=found.text, by=actor),)
+
+        return await self._change(attempt_id, plan, actor=actor, token=token)
+
     async def finish(self, attempt_id: str, *, actor: str, token: str = "") -> Glimpse:
         """End the attempt. Raises as `act`."""
 
@@ -227,6 +265,39 @@ class Ward:
             return finish(state, at_ms=at_ms, by="learner")
 
         return await self._change(attempt_id, plan, actor=actor, token=token)
+
+    async def add_after(
+        self, attempt_id: str, *records: AfterRecord, actor: str, token: str = ""
+    ) -> Glimpse:
+        """Keep something with an attempt that has ended: all of the records, or none.
+
+        They stand in the log after the end, at its moment; state and marks do not know
+        them. A token that this attempt has seen changes nothing.
+
+        Raises:
+            AttemptOpen: if the attempt has not ended.
+            AttemptNotFound, StoreError: as for `look`.
+        """
+        glimpse = await self.look(attempt_id)
+        if not glimpse.ended:
+            raise AttemptOpen(
+                "This attempt has not ended, so nothing can be kept with it yet; end it first."
+            )
+        attempt = await self._attempt(attempt_id)
+        async with attempt.lock:
+            self._attempts.setdefault(attempt_id, attempt)  # it may just have been let go
+            kept = tuple(replace(record, at_ms=attempt.state.as_of_ms) for record in records)
+            for _ in range(TRIES):
+                if not kept or (token and token in attempt.tokens):
+                    return _glimpse(attempt, attempt.state.as_of_ms)
+                try:
+                    wall_ms = self._clock.monotonic_ms()
+                    await self._record(attempt, kept, attempt.state, wall_ms, actor, token)
+                except SequenceTaken:
+                    await self._reload(attempt)
+                else:
+                    return _glimpse(attempt, attempt.state.as_of_ms)
+        raise SequenceTaken(_OTHERS_FASTER)
 
     async def _change(
         self,
@@ -250,9 +321,7 @@ class Ward:
                     if seen is not None and attempt.last_deed > seen:
                         raise
                     await self._reload(attempt)
-        raise SequenceTaken(
-            "Other windows were faster each time; nothing was recorded. Look again, then act."
-        )
+        raise SequenceTaken(_OTHERS_FASTER)
 
     async def _change_once(
         self, attempt: Attempt, plan: Plan | None, actor: str, token: str, seen: int | None

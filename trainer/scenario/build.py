@@ -37,7 +37,8 @@ def build_scenario(
         summary=file.summary,
         minutes=max(1, file.takes // MS_PER_MIN),
         starts_at=file.starts_at,
-        objectives=tuple(file.objectives),
+        objectives=tuple(one.text for one in file.objectives),
+        objective_ids=tuple(one.id or "" for one in file.objectives),
         real=tuple(file.real),
         unreal=tuple(file.unreal),
         cautions=tuple(file.cautions),
@@ -160,6 +161,7 @@ def _order(order: schema.Order) -> model.Order:
         active=order.active,
         supersedes=order.supersedes or "",
         ask=tuple(order.ask),
+        serves=tuple(order.serves),
     )
 
 
@@ -190,6 +192,8 @@ def _step(step: schema.Step) -> model.Step:
         within_ms=step.within,
         critical=step.critical,
         because=step.because or "",
+        serves=tuple(step.serves),
+        cues=tuple(model.Cue(kind=cue.kind, text=cue.text) for cue in step.cues),
     )
 
 
@@ -242,6 +246,8 @@ def _effect(effect: schema.Effect) -> model.Effect:
         height_cm=effect.height,
         pressure_mmhg=effect.pressure,
         half_ms=effect.half_time or 0,
+        cue=effect.kind,
+        step=effect.step or "",
     )
 
 

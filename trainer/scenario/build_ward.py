@@ -10,10 +10,10 @@ from fractions import Fraction
 
 from trainer.clinical.rounding import RoundingRule, RoundingRules
 from trainer.scenario import behaviours, model, schema_ward
-from trainer.scenario.kinds import USUAL_PRIORITIES
+from trainer.scenario.kinds import ALL, USUAL_PRIORITIES
 from trainer.scenario.response_values import VOLUME
 from trainer.scenario.responses import amount_unit, responses_from, responses_in
-from trainer.terms import AlarmKind
+from trainer.terms import AlarmKind, Credit, Domain
 
 
 def build_policy(file: schema_ward.PolicyFile) -> model.Policy:
@@ -37,6 +37,21 @@ def build_policy(file: schema_ward.PolicyFile) -> model.Policy:
         lb_per_kg=file.lb_per_kg,
         drip_tolerance=file.drip_tolerance,
         hydraulics=_hydraulics(file.hydraulics),
+        marking=_marking(file.marking),
+    )
+
+
+def _marking(marking: schema_ward.Marking) -> model.Marking:
+    return model.Marking(
+        credit=tuple((Credit(level), share) for level, share in marking.credit.items()),
+        bars=tuple(
+            model.Bar(purpose=purpose, least=least, domain=None if part == ALL else Domain(part))
+            for purpose, bars in marking.bars.items()
+            for part, least in bars.items()
+        ),
+        least_items=marking.least_items,
+        watch_from=marking.watch_from,
+        harm_from=marking.harm_from,
     )
 
 

@@ -11,6 +11,7 @@ from trainer.scenario.case import Case
 from trainer.scenario.check_bedside import check_bedside
 from trainer.scenario.check_conduct import check_conduct
 from trainer.scenario.check_events import check_events
+from trainer.scenario.check_objectives import check_cued_steps, check_objectives
 from trainer.scenario.check_orders import check_orders
 from trainer.scenario.check_plans import check_plans
 from trainer.scenario.check_signs import check_charted_units, check_own_responses
@@ -26,6 +27,8 @@ def check_scenario(case: Case) -> None:
     check_orders(case)
     check_plans(case)
     check_events(case)
+    check_objectives(case)
+    check_cued_steps(case)
     check_own_responses(case)
     check_charted_units(case)
     check_conduct(case)

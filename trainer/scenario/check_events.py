@@ -35,6 +35,7 @@ EFFECT_KEYS: dict[Happening, tuple[tuple[str, ...], tuple[str, ...]]] = {
     Happening.POWER_FAILS: ((), ()),
     Happening.POWER_RETURNS: ((), ()),
     Happening.SET_SLIPS: (("line",), ()),
+    Happening.CUE: (("kind", "text"), ("step",)),
 }
 """Which keys each happening must have and may have."""
 

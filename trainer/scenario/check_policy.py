@@ -6,7 +6,7 @@ For `trainer.scenario.load` alone.
 from __future__ import annotations
 
 from trainer.scenario import schema_ward
-from trainer.scenario.kinds import USUAL_PRIORITIES
+from trainer.scenario.kinds import ALL, USUAL_PRIORITIES
 from trainer.scenario.places import Faults
 from trainer.scenario.section import Section
 from trainer.terms import AlarmKind
@@ -26,6 +26,9 @@ def check_policy(
     hydraulics = parts.get("hydraulics")
     if isinstance(hydraulics, schema_ward.Hydraulics):
         _check_hydraulics(faults, hydraulics)
+    marking = parts.get("marking")
+    if isinstance(marking, schema_ward.Marking):
+        _check_marking(faults, marking)
     rows = parts.get("rounding")
     for row in rows if isinstance(rows, list) else ():
         _check_rounding(faults, row)
@@ -56,6 +59,19 @@ def _check_pump(faults: Faults, pump: schema_ward.Pump) -> None:
     if pump.pressure_alarm <= pump.resting_pressure:
         what = "the alarm would sound in an open line"
         refuse("pressure_alarm", what, "write more than the resting pressure")
+
+
+def _check_marking(faults: Faults, marking: schema_ward.Marking) -> None:
+    if marking.least_items < 1:
+        what = f"{marking.least_items} items can show nothing"
+        faults.add((*marking.place, "least_items"), what, "write 1 or more")
+    if marking.harm_from < marking.watch_from:
+        what = "an error would count as harm before it wants watching"
+        faults.add((*marking.place, "harm_from"), what, "write at least `watch_from`")
+    for purpose, bars in marking.bars.items():
+        if not bars:
+            what = f"no bar is set for `{purpose}`"
+            faults.add((*marking.place, "bars", str(purpose)), what, f"add `{ALL}:` or a domain")
 
 
 def _check_rounding(faults: Faults, row: schema_ward.RoundingRow) -> None:

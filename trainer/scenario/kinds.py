@@ -20,12 +20,15 @@ from trainer.scenario.places import listed
 from trainer.terms import (
     AlarmKind,
     Clamp,
+    Credit,
+    CueKind,
     Curve,
     Domain,
     Drive,
     Driver,
     Happening,
     Priority,
+    Purpose,
     Role,
     Running,
     Site,
@@ -53,6 +56,13 @@ ROUNDED = (
 ENDS = (str(Running.KEEPING_OPEN), str(Running.COMPLETE))
 MENDS = (str(Verb.STRAIGHTEN), str(Verb.REPOSITION), str(Verb.OPEN_CLAMP))
 VARIABLE = ("patient.weight",)
+LESSENED = (
+    str(Credit.AFTER_REALITY_CUE), str(Credit.AFTER_CONCEPTUAL_CUE), str(Credit.SELF_CORRECTED),
+)  # fmt: skip
+"""The levels of credit to which a policy can give a share of the points."""
+ALL = "all"
+BARRED = (ALL, *(str(domain) for domain in Domain))
+"""What a policy can set a bar for."""
 USUAL_PRIORITIES = {
     AlarmKind.CHECK_SET: Priority.HIGH,
     AlarmKind.POWER_LOST: Priority.LOW,
@@ -105,6 +115,7 @@ FileKind = Annotated[
 ]
 Text = Annotated[str, PlainValidator(values.read_text), Kind("words")]
 Id = Annotated[str, PlainValidator(values.read_id), Kind("an id")]
+Ids = Annotated[list[Id], BeforeValidator(_as_list), Kind("one id or a list of them")]
 StepName = Annotated[
     str, PlainValidator(values.read_name_of_step), Kind("a step: its id or its act")
 ]
@@ -210,6 +221,18 @@ CurveWord = Annotated[Curve, PlainValidator(values.member_of(Curve, "curve")), c
 ValveWord = Annotated[bool, PlainValidator(_read_valve), choice(VALVE_STATES)]
 DomainWord = Annotated[
     Domain, PlainValidator(values.member_of(Domain, "part of the work")), choice(Domain)
+]
+CueWord = Annotated[
+    CueKind, PlainValidator(values.member_of(CueKind, "kind of cue")), choice(CueKind)
+]
+PurposeWord = Annotated[
+    Purpose, PlainValidator(values.member_of(Purpose, "purpose")), choice(Purpose)
+]
+CreditWord = Annotated[
+    str, PlainValidator(values.one_of(LESSENED, "level of credit")), choice(LESSENED)
+]
+BarredWord = Annotated[
+    str, PlainValidator(values.one_of(BARRED, "part of the work")), choice(BARRED)
 ]
 HappeningWord = Annotated[
     Happening, PlainValidator(values.member_of(Happening, "happening")), Kind("a happening")

@@ -90,7 +90,9 @@ def _read_part(shape: str, kind: type[Section], faults: Faults, place: Path) -> 
     value = faults.document.at(place)
     if shape == "list":
         if not isinstance(value, list):
-            faults.add(place, f"`{place[-1]}` should be a list", "begin each entry with `- `")
+            in_a_row = ", or write `[one, two]`" if kind.plain_key else ""
+            mend = f"begin each entry with `- `{in_a_row}"
+            faults.add(place, f"`{place[-1]}` should be a list", mend)
             return None
         read = [read_section(kind, faults, (*place, n)) for n in range(len(value))]
         return [section for section in read if section is not None]

@@ -20,6 +20,7 @@ from trainer.terms import SHAPES, AlarmKind, domain_of_act
 
 SECTIONS: dict[str, type[Section]] = {
     "scenario": schema.ScenarioFile,
+    "objectives": schema.Objective,
     "patient": schema.Patient,
     "access": schema.Access,
     "signs": schema.Sign,
@@ -29,6 +30,7 @@ SECTIONS: dict[str, type[Section]] = {
     "hung": schema.Hung,
     "orders": schema.Order,
     "expect": schema.Step,
+    "cues": schema.Cue,
     "never": schema.Never,
     "events": schema.Event,
     "when": schema.When,
@@ -45,6 +47,7 @@ SECTIONS: dict[str, type[Section]] = {
     "hydraulics": schema_ward.Hydraulics,
     "catheters": schema_ward.Catheter,
     "syringes": schema_ward.Syringe,
+    "marking": schema_ward.Marking,
     "formulary": schema_ward.FormularyFile,
     "fluids": schema_ward.Fluid,
     "drugs": schema_ward.Drug,

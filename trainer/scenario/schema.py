@@ -219,9 +219,28 @@ class Order(Section):
     active: k.Truth = Field(default=True, description="`false`: it comes with an event")
     supersedes: k.Id | None = Field(default=None, description="the order that it replaces")
     ask: list[k.Asked] = Field(default=[], description="what the learner works out")
+    serves: k.Ids = Field(default=[], description="the objectives that it shows, by id")
 
 
 # --- what is expected, and events -----------------------------------------------------
+
+
+class Objective(Section):
+    """`objectives`: what a learner can do afterwards. Plain words stand for its `text`."""
+
+    plain_key: ClassVar[str] = "text"
+
+    text: k.Text = Field(description="the objective in words")
+    id: k.Id | None = Field(default=None, description="its id, by which steps and orders serve it")
+
+
+class Cue(Section):
+    """`cues` of a step: words that help with it, from the least help to the most."""
+
+    kind: k.CueWord = Field(
+        description="`reality` says what real things would show; `conceptual` leads to the act"
+    )
+    text: k.Text = Field(description="what the learner is told, without the right numbers")
 
 
 class Step(ActKeys):
@@ -240,6 +259,10 @@ class Step(ActKeys):
         default=None, description="part of the work; by the act if absent"
     )
     because: k.Text | None = Field(default=None, description="the reason that the debrief gives")
+    serves: k.Ids = Field(default=[], description="the objectives that it shows, by id")
+    cues: list[Cue] = Field(
+        default=[], description="given one by one on request; without them, two made ready"
+    )
 
 
 class Never(ActKeys):
@@ -304,6 +327,10 @@ class Effect(Section):
     pressure: k.AnyPressure | None = Field(default=None, description="in the vein")
     half_time: k.Duration | None = Field(
         default=None, description="half of the way to `value` is gone in this time"
+    )
+    kind: k.CueWord | None = Field(default=None, description="of a cue")
+    step: k.Text | None = Field(
+        default=None, description="what a cue helps with: `plan.step`, as the debrief names it"
     )
 
 
@@ -395,7 +422,7 @@ class ScenarioFile(Section):
     )
     starts_at: k.Clock = Field(description="the ward clock at the beginning")
     ends: k.Duration = Field(description="after this long time is up")
-    objectives: list[k.Text] = Field(description="what a learner can do afterwards")
+    objectives: list[Objective] = Field(description="what a learner can do afterwards")
     real: list[k.Text] = Field(default=[], description="prebrief: what is as on a ward")
     unreal: list[k.Text] = Field(default=[], description="prebrief: what is not")
     cautions: list[k.Text] = Field(default=[], description="prebrief: what to be careful about")

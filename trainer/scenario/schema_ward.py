@@ -131,6 +131,28 @@ class Hydraulics(Section):
     )
 
 
+class Marking(Section):
+    """`marking`: how the school marks. No bar is built in."""
+
+    credit: dict[k.CreditWord, k.Share] = Field(
+        default={"after a conceptual cue": "50 %"},
+        validate_default=True,
+        description="share of the points by how far it was done alone; a level not named earns all",
+    )
+    bars: dict[k.PurposeWord, dict[k.BarredWord, k.Share]] = Field(
+        default={}, description="by purpose: the least share of `all` points, or of a domain's"
+    )
+    least_items: k.Whole = Field(
+        default=1, description="with fewer scored items there is not enough evidence"
+    )
+    watch_from: k.Percent = Field(
+        default="10 %", validate_default=True, description="an error so large wants watching"
+    )
+    harm_from: k.Percent = Field(
+        default="50 %", validate_default=True, description="an error so large counts as harm"
+    )
+
+
 class PolicyFile(Section):
     """A policy file: a ward's rules."""
 
@@ -164,6 +186,7 @@ class PolicyFile(Section):
     hydraulics: Hydraulics = Field(
         default_factory=Hydraulics, description="what holds fluid back and what gives way"
     )
+    marking: Marking = Field(default_factory=Marking, description="how the school marks")
 
 
 # --- formulary ------------------------------------------------------------------------

@@ -1,16 +1,45 @@
 """Whether a scenario's numbers can be used: computable, within limits, and enterable.
 
-For variation by seed (`scenario.variants.vary`), which draws again if they cannot.
+For variation by seed (`scenario.variants.vary`), which draws again if they cannot. `variant`
+is the one way in which an attempt gets its numbers.
 """
 
 from __future__ import annotations
 
-from trainer.errors import ProblemError, QuantityError
+from trainer.errors import ProblemError, QuantityError, UnknownEvent
 from trainer.scenario.model import Order, Scenario
+from trainer.scenario.variants import vary
 from trainer.scoring import caution
 from trainer.scoring.expect import key, keys
 from trainer.scoring.findings import Key
+from trainer.scoring.readable import hides
 from trainer.terms import Drive, Verb
+
+NEWEST_VARIATION = 2
+"""How new attempts draw their numbers. 1: usable ones; 2: usable ones in which, as far as the
+range allows, no slip hides behind another."""
+
+
+def variant(scenario: Scenario, seed: int, variation: int = NEWEST_VARIATION) -> Scenario:
+    """The numbers that a seed gives; an old variation gives what it always gave.
+
+    Args:
+        scenario: as the author wrote it.
+        seed: 0 for the scenario as written.
+        variation: which way of drawing the seed was made for.
+
+    Raises:
+        ScenarioError: if no numbers can be used.
+        UnknownEvent: if this trainer does not know the variation.
+    """
+    if variation == 1:
+        return vary(scenario, seed, usable)
+    if variation == NEWEST_VARIATION:
+        return vary(scenario, seed, usable, hides)
+    raise UnknownEvent(
+        f"the numbers were drawn in way {variation}; this trainer knows 1 to {NEWEST_VARIATION}; "
+        "use the trainer that wrote the attempt, or a newer one"
+    )
 
 
 def usable(scenario: Scenario) -> bool:

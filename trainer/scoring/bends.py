@@ -12,6 +12,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from trainer.engine import carry
+from trainer.engine.evenly import holds, runs_evenly
 from trainer.engine.state import State
 from trainer.scoring.moments import Moment, Point
 
@@ -34,10 +35,14 @@ def told_where_it_bends(
     """
     found = [Point(at_ms=moments[0].at_ms, value=value(moments[0].after))]
     for now, following in pairwise(moments):
-        first = Point(at_ms=now.at_ms, value=value(now.after))
-        last = Point(at_ms=following.at_ms, value=value(following.before))
-        between = _between(now.after, first, last, value, near, HALVINGS)
+        first = Point(at_ms=now.at_ms, value=found[-1].value)
         after = Point(at_ms=following.at_ms, value=value(following.after))
+        if holds(now.after):
+            found += [first, Point(at_ms=following.at_ms, value=first.value), after]
+            continue
+        last = Point(at_ms=following.at_ms, value=value(following.before))
+        is_straight = runs_evenly(now.after)
+        between = [] if is_straight else _between(now.after, first, last, value, near, HALVINGS)
         found += [first, *between, last, after]
     return tuple(found)
 

@@ -19,7 +19,7 @@ from trainer.scoring import explain
 from trainer.scoring.expect import DRIP_RATE
 from trainer.scoring.expect import key as key_of
 from trainer.scoring.findings import Finding, Key
-from trainer.scoring.record import Standing
+from trainer.scoring.record import Standing, deed_before
 from trainer.scoring.rubric import CREDIT
 from trainer.terms import Domain, Drive, Verdict
 
@@ -37,6 +37,7 @@ class Setting:
     at_ms: int
     until_ms: int
     drops_per_min: Fraction
+    deed: int | None = None  # where in the log the turn was asked for
 
 
 def findings(
@@ -88,7 +89,14 @@ def settings_of(
         until_ms = min(events[following].at_ms, standing.until_ms)
         drops = drops_per_min(scenario, states[index], number)
         if drops and until_ms - from_ms >= SETTLED_MS:
-            found.append(Setting(at_ms=from_ms, until_ms=until_ms, drops_per_min=drops))
+            found.append(
+                Setting(
+                    at_ms=from_ms,
+                    until_ms=until_ms,
+                    drops_per_min=drops,
+                    deed=deed_before(events, index),
+                )
+            )
     return tuple(found)
 
 
@@ -107,7 +115,7 @@ def _finding(
 ) -> Finding:
     """The first wrong setting that was left alone decides; without any, none was made."""
     share = scenario.policy.drip_tolerance
-    wrong = [one for one in settings if not _is_near(one.drops_per_min, key, share)]
+    wrong = [one for one in settings if not is_near(one.drops_per_min, key, share)]
     if not settings:
         return _none_set(order, key, standing)
     one = wrong[0] if wrong else settings[0]
@@ -128,10 +136,13 @@ def _finding(
         chain=key.chain,
         critical=verdict is Verdict.WRONG,
         points=CREDIT[verdict],
+        order=order.id,
+        quantity=DRIP_RATE,
+        deed=one.deed,
     )
 
 
-def _is_near(drops: Fraction, key: Key, share: Fraction) -> bool:
+def is_near(drops: Fraction, key: Key, share: Fraction) -> bool:
     """Within the ward's tolerance, or within a drop, which nobody can count nearer."""
     return abs(drops - key.exact) <= max(key.exact * share, Fraction(1))
 
@@ -169,4 +180,6 @@ def _none_set(order: Order, key: Key, standing: Standing | None) -> Finding:
         worked=key.worked,
         chain=key.chain,
         most=Fraction(int(due)),
+        order=order.id,
+        quantity=DRIP_RATE,
     )

@@ -78,14 +78,15 @@ def to_heed(scenario: Scenario, order: Order, found: tuple[Key, ...]) -> tuple[s
     """The drug's cautions, a weight that differs, an order too fast, a rounding that matters."""
     drug = drug_of(scenario, order)
     told = list(drug.cautions if drug else ())
-    told += _weights(scenario, order)
+    told += other_weight(scenario, order)
     told += _too_fast(scenario, order, drug)
     told += _usual_cautions(scenario, order, found)
     told += _too_little(scenario, order, found)
     return tuple(told)
 
 
-def _weights(scenario: Scenario, order: Order) -> list[str]:
+def other_weight(scenario: Scenario, order: Order) -> list[str]:
+    """A sentence if the order names a weight that is not the patient's."""
     if order.weight is None:
         return []
     measured = scenario.patient.weight

@@ -7,6 +7,7 @@ from trainer.engine.events import (
     Acted,
     AlarmEnded,
     AlarmRaised,
+    Cued,
     Event,
     EventCame,
     Finished,
@@ -44,6 +45,9 @@ def _words(scenario: Scenario, event: Event) -> str:
             return f"  refused: {text}"
         case Perceived(text=text) | Said(text=text):
             return f"  {text}"
+        case Cued(kind=kind, step=step, text=text):
+            helps = f" for {step}" if step else ""
+            return f"? {kind} cue{helps}: {text}"
         case EventCame(event=name, happening=happening):
             return f"* {name}: {happening}"
         case Injected(event=name):

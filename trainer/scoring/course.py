@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from trainer.engine.events import Event
 from trainer.scenario.model import Scenario
 from trainer.scoring import record
-from trainer.scoring.into_vein import poured
 from trainer.scoring.line_course import LineCourse, first_starts, line_course
 from trainer.scoring.marks import (
     ActMark,
@@ -33,6 +32,7 @@ from trainer.scoring.patient_course import (
     sampled,
     sign_courses,
 )
+from trainer.scoring.reading_log import Read, read_log
 from trainer.scoring.site_course import TissueCourse, tissue_courses
 
 
@@ -51,22 +51,19 @@ class Course:
     tissue: tuple[TissueCourse, ...] = ()
 
 
-def course(scenario: Scenario, events: tuple[Event, ...]) -> Course:
-    """The course of an attempt, from its scenario and its log.
+def course(scenario: Scenario, events: tuple[Event, ...], *, known: Read | None = None) -> Course:
+    """The course of an attempt, from its scenario and its log (`known`: as it was read).
 
     Values at a moment with a jump stand twice: before and after it.
     """
+    read = known or read_log(scenario, events)
     ends_ms = record.end_ms(events)
-    moments = moments_of(scenario, events)
+    moments = moments_of(events, read.states)
     samples = sampled(moments, ends_ms)
-    starts = first_starts(scenario, events)
-    parts = poured(scenario, events)
+    starts = first_starts(read)
     return Course(
         ends_ms=ends_ms,
-        lines=tuple(
-            line_course(scenario, events, moments, line.number, starts, parts)
-            for line in scenario.lines
-        ),
+        lines=tuple(line_course(read, moments, line.number, starts) for line in scenario.lines),
         signs=sign_courses(scenario, moments, samples),
         levels=level_courses(scenario, moments, samples),
         alarms=alarm_spans(events, ends_ms),

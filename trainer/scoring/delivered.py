@@ -130,7 +130,7 @@ def _for_order(
     stood: tuple[Standing, ...],
     all_keys: tuple[Key, ...],
 ) -> Delivered:
-    times = _times(standing, course, _takes_turns(scenario, standing.order))
+    times = _times(standing, course, waits_for(scenario, standing.order))
     ordered_ml = _ordered(standing, times, all_keys)
     given_ml = ml_from_motes(_given(standing.order, course, stood))
     return Delivered(
@@ -161,20 +161,21 @@ def _given(order: Order, course: tuple[Moment, ...], stood: tuple[Standing, ...]
     """
     rivals = {one.order.id for one in stood if one.order.fluid == order.fluid}
     if rivals == {order.id}:
-        return _in_vein(course[-1].state, order.fluid)
+        return in_vein(course[-1].state, order.fluid)
     given, last = 0, ""
     for before, after in pairwise(course):
         last = next((name for name in before.serves.values() if name in rivals), last)
         if last == order.id:
-            given += _in_vein(after.state, order.fluid) - _in_vein(before.state, order.fluid)
+            given += in_vein(after.state, order.fluid) - in_vein(before.state, order.fluid)
     return given
 
 
-def _in_vein(state: State, fluid: str) -> int:
+def in_vein(state: State, fluid: str) -> int:
+    """Motes of a fluid that have reached the vein so far."""
     return next((volume for name, volume in state.ledger.vein if name == fluid), 0)
 
 
-def _takes_turns(scenario: Scenario, order: Order) -> frozenset[str]:
+def waits_for(scenario: Scenario, order: Order) -> frozenset[str]:
     """The orders for which a continuous one on the same line has to wait."""
     return frozenset(
         other.id
@@ -190,19 +191,19 @@ def _times(standing: Standing, course: tuple[Moment, ...], takes_turns: frozense
     for before, after in pairwise(course):
         until = min(after.state.as_of_ms, standing.until_ms)
         stretch = max(0, until - max(before.state.as_of_ms, standing.from_ms))
-        runs = _runs(before.state, order.line)
+        is_running = runs(before.state, order.line)
         mine = before.serves.get(order.line) == order.id
-        started = started or (runs and mine)
-        if runs and before.serves.get(order.line) in takes_turns:
+        started = started or (is_running and mine)
+        if is_running and before.serves.get(order.line) in takes_turns:
             other += stretch
-        elif not runs or not mine:
+        elif not is_running or not mine:
             before_start += 0 if started else stretch
             idle += stretch if started else 0
     stood_ms = standing.until_ms - standing.from_ms
     return Times(stood=stood_ms, other=other, before_start=before_start, idle=idle)
 
 
-def _runs(state: State, number: int) -> bool:
+def runs(state: State, number: int) -> bool:
     """Whether the line gives: by a programme, or by gravity."""
     line = state.line(number)
     if line.drive is Drive.GRAVITY:

@@ -8,13 +8,17 @@ nothing.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from trainer.clinical.rounding import round_half_up
+from trainer.clinical.slips.diagnose import Diagnosis, Judged, NamedSlip
+from trainer.clinical.slips.entered import Entry
+from trainer.clinical.slips.match import is_right as is_right_entry
+from trainer.clinical.slips.names import ROUNDING_SLIPS, Slip
 from trainer.scenario.model import Order, Scenario
-from trainer.scoring import early, explain
-from trainer.scoring.findings import Finding, Key
+from trainer.scoring import explain
+from trainer.scoring.answers import answer_for, diagnosis
+from trainer.scoring.findings import Finding, Key, Why
 from trainer.scoring.reading import Reading, read
 from trainer.scoring.record import Deed, Standing
 from trainer.scoring.rubric import CREDIT
@@ -55,7 +59,7 @@ def calculations(
     found: list[Finding] = []
     for key in all_keys:
         order = scenario.order(key.order)
-        tries = _tries(scenario, order, key, done)
+        tries = _tries(scenario, order, key, done, all_keys)
         asked = key.quantity in order.ask
         standing = next((one for one in stood if one.order.id == order.id), None)
         if tries:
@@ -66,7 +70,13 @@ def calculations(
     return tuple(found)
 
 
-def _tries(scenario: Scenario, order: Order, key: Key, done: tuple[Deed, ...]) -> tuple[Try, ...]:
+def _tries(
+    scenario: Scenario,
+    order: Order,
+    key: Key,
+    done: tuple[Deed, ...],
+    all_keys: tuple[Key, ...],
+) -> tuple[Try, ...]:
     mine = [
         deed
         for deed in done
@@ -75,19 +85,32 @@ def _tries(scenario: Scenario, order: Order, key: Key, done: tuple[Deed, ...]) -
         and deed.action.get(Param.ORDER).strip() == order.id
         and explain.quantity_named(deed.action.get(Param.WHAT)) == key.quantity
     ]
-    return tuple(_judge(scenario, order, key, deed) for deed in mine)
+    return tuple(_judge(scenario, key, deed, all_keys) for deed in mine)
 
 
-def _judge(scenario: Scenario, order: Order, key: Key, deed: Deed) -> Try:
-    """One typed value against the key."""
+def _judge(scenario: Scenario, key: Key, deed: Deed, all_keys: tuple[Key, ...]) -> Try:
+    """One typed value against the key, its unit aside."""
     reading = read(deed.action.get(Param.ENTERED), key)
-    if reading.value is None:
-        verdict, why = Verdict.WRONG, f"This cannot be read as a value. {reading.fault}"
-    elif is_right(scenario, key, reading.value, reading.step):
-        verdict, why = Verdict.RIGHT, "The value is right."
-    else:
-        verdict, why = _wrong(scenario, order, key, reading)
+    verdict, why = verdict_on(scenario, key, reading, all_keys)
     return Try(deed=deed, reading=reading, verdict=verdict, why=why)
+
+
+def verdict_on(
+    scenario: Scenario, key: Key, reading: Reading, all_keys: tuple[Key, ...]
+) -> tuple[Verdict, str]:
+    """What a typed number is worth, its unit aside, and why: right, rounded early or wrong.
+
+    Args:
+        scenario: with the ward's rounding and what lies about at the bedside.
+        key: what it was typed for.
+        reading: the text, read.
+        all_keys: the computed key.
+    """
+    if reading.entry is None:
+        return Verdict.WRONG, f"This cannot be read as a value. {reading.fault}"
+    number = replace(reading.entry, is_other_unit=False)
+    verdict, why = _told(scenario, key, diagnosis(scenario, key, number, all_keys))
+    return verdict, explain.joined(why, reading.form_fault)
 
 
 def is_right(scenario: Scenario, key: Key, value: Fraction, step: Fraction) -> bool:
@@ -99,23 +122,30 @@ def is_right(scenario: Scenario, key: Key, value: Fraction, step: Fraction) -> b
         value: what was worked out, in the key's unit.
         step: one in the last place that was written.
     """
-    if value in {key.value, key.exact, *key.also}:
-        return True
-    rule = scenario.policy.rounding.rule_for(key.quantity, key.unit, key.exact)
-    finer = step <= rule.step_for(key.exact)
-    return finer and value == round_half_up(key.exact, step)
+    entry = Entry(typed="", number=value, value=value, step=step)
+    return is_right_entry(answer_for(scenario, key), entry, scenario.policy.rounding)
 
 
-def _wrong(scenario: Scenario, order: Order, key: Key, reading: Reading) -> tuple[Verdict, str]:
-    value = reading.value or Fraction(0)
-    told = early.rounded_early(scenario, order, key, value, reading.step)
-    if told and early.is_small(scenario, key, value):
-        return Verdict.ROUNDED_EARLY, f"{told} Round once, at the end."
-    if told:
+def _told(scenario: Scenario, key: Key, found: Diagnosis) -> tuple[Verdict, str]:
+    """The verdict on a number, and its reason."""
+    if found.verdict is Judged.RIGHT:
+        return Verdict.RIGHT, "The value is right."
+    rounding = _rounding(found)
+    if found.verdict is Judged.ROUNDED:
+        return Verdict.ROUNDED_EARLY, f"{rounding} Round once, at the end."
+    if rounding:
         share = explain.percent(scenario.policy.rounding.largest_share)
-        return Verdict.WRONG, f"{told} This moves the value by more than {share}."
+        return Verdict.WRONG, f"{rounding} This moves the value by more than {share}."
     right = explain.amount(key.value, key.unit)
     return Verdict.WRONG, f"Right is {right}; the worked solution shows the way."
+
+
+def _rounding(found: Diagnosis) -> str:
+    """The rounding that leads to a value, as a sentence; empty if something likelier does."""
+    is_rounded = found.verdict is Judged.ROUNDED
+    tried = found.slips if is_rounded else found.slips[:1]
+    one = next((one for one in tried if one.slip in ROUNDING_SLIPS), None)
+    return explain.sentence(one.because) if one is not None and not one.takes_two else ""
 
 
 def _judged(
@@ -130,7 +160,8 @@ def _judged(
         verdict, why = one.verdict, one.why
         if one is deciding and one.verdict is Verdict.RIGHT and _was_wrong(before, one):
             verdict = Verdict.CORRECTED
-            why = "A wrong value was put right before anything was started. Well caught."
+            praise = "A wrong value was put right before anything was started. Well caught."
+            why = explain.joined(praise, one.reading.form_fault)
         name = f"{PLAN}.{order.id}.{key.quantity}"
         own = name if one is deciding else f"{name}.try-{number}"
         found += _try_findings(order, key, one, own, verdict=verdict, why=why, counts=counts)
@@ -176,7 +207,14 @@ def _try_findings(
         one=one,
         most=most * share,
     )
-    return [value, unit]
+    return [value, replace(unit, why=_unit_slip(one))]
+
+
+def _unit_slip(one: Try) -> Why:
+    """The slip behind a unit at fault, which stands beside the number's own."""
+    said = f"In `{_shown(one)}` {explain.first_small(one.reading.unit_fault)}"
+    named = NamedSlip(slip=Slip.UNIT, explanation=said, because=one.reading.unit_fault.rstrip("."))
+    return Why(slips=(named,))
 
 
 def _shown(one: Try) -> str:
@@ -216,6 +254,11 @@ def _finding(
         chain=key.chain,
         points=most * CREDIT[verdict],
         most=most,
+        order=key.order,
+        quantity=key.quantity,
+        typed=one.reading.typed if one else "",
+        sure=sure,
+        deed=one.deed.index if one else None,
     )
 
 

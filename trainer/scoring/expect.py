@@ -92,13 +92,17 @@ def _tried(order: Order, quantity: str, compute: Callable[[], T]) -> T:
         ) from fault
 
 
-def expected_programme(scenario: Scenario, order_id: str) -> Programme:
+def expected_programme(
+    scenario: Scenario, order_id: str, all_keys: tuple[Key, ...] = ()
+) -> Programme:
     """What the give sentence says when the key's volume and rate are entered.
+
+    `all_keys` are the scenario's, where known already.
 
     Raises:
         ProblemError: if the key cannot be computed.
     """
-    found = order_keys(scenario, scenario.order(order_id))
+    found = all_keys or order_keys(scenario, scenario.order(order_id))
     volume, rate = key(found, order_id, "volume"), key(found, order_id, "rate")
     if volume is None or rate is None or rate.value <= 0:
         raise ProblemError(f"order `{order_id}` has no volume and rate to enter")
@@ -139,11 +143,11 @@ def _volume_factors(scenario: Scenario, order: Order) -> tuple[Factor, ...]:
     concentration = scenario.fluid(order.fluid).concentration
     if concentration is None:
         raise ProblemError(f"the fluid `{order.fluid}` has no concentration in the formulary")
-    strength = factor_of("concentration", _in_whole_numbers(concentration))
+    strength = factor_of("concentration", in_whole_numbers(concentration))
     return (*factors, replace(strength, power=-1))
 
 
-def _in_whole_numbers(concentration: Quantity) -> Quantity:
+def in_whole_numbers(concentration: Quantity) -> Quantity:
     """A concentration below 1 g/mL in mg/mL, since decimals of a gram are misread."""
     if concentration.unit.text != "g/mL" or concentration.value >= 1:
         return concentration

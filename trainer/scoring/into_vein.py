@@ -64,12 +64,18 @@ class Air:
     volume: int
 
 
-def poured(scenario: Scenario, events: tuple[Event, ...]) -> tuple[Poured, ...]:
-    """Everything that reached the vein, in the order of time."""
-    states = accumulate(events, evolve.evolve, initial=begin.initial_state(scenario))
-    before = next(states)
+def poured(
+    scenario: Scenario, events: tuple[Event, ...], states: tuple[State, ...] = ()
+) -> tuple[Poured, ...]:
+    """Everything that reached the vein, in the order of time.
+
+    `states`, where known already, are at the beginning and after each event.
+    """
+    begun = begin.initial_state(scenario)
+    states = states or tuple(accumulate(events, evolve.evolve, initial=begun))
+    before = states[0]
     found: list[Poured] = []
-    for event, after in zip(events, states, strict=True):
+    for event, after in zip(events, states[1:], strict=True):
         if event.at_ms > before.as_of_ms:
             found += _by_pump(before, event.at_ms)
         if isinstance(event, Flushed | PressureReleased | Primed):

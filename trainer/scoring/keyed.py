@@ -122,6 +122,10 @@ def _finding(
         chain=part.key.chain,
         critical=critical,
         points=CREDIT[verdict],
+        order=order.id,
+        quantity=part.name,
+        typed=dict(one.typed).get(part.name, ""),
+        deed=one.deed,
     )
 
 
@@ -189,6 +193,8 @@ def _not_keyed_part(order: Order, key: Key, *, due: bool) -> Finding:
         worked=key.worked,
         chain=key.chain,
         most=Fraction(int(due)),
+        order=order.id,
+        quantity=key.quantity,
     )
 
 

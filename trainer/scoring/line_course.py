@@ -7,17 +7,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import accumulate, pairwise
+from itertools import pairwise, zip_longest
 
-from trainer.engine import begin, drive, evolve, view
+from trainer.engine import drive, view
 from trainer.engine.amounts import ml_from_motes, ml_h_from_ul_h
-from trainer.engine.events import Event
-from trainer.engine.state import State
-from trainer.scenario.model import Order, Scenario
+from trainer.engine.state import Programme, State
+from trainer.scenario.model import Order
 from trainer.scoring import expect, programmes, record
 from trainer.scoring.bends import told_where_it_bends
 from trainer.scoring.into_vein import Poured
 from trainer.scoring.moments import Moment, Point
+from trainer.scoring.reading_log import Read
 from trainer.terms import Drive, Role
 
 CONTINUOUS = "continuous"
@@ -72,24 +72,19 @@ class LineCourse:
 
 
 def line_course(
-    scenario: Scenario,
-    events: tuple[Event, ...],
-    moments: tuple[Moment, ...],
-    number: int,
-    starts: dict[str, int],
-    poured: tuple[Poured, ...],
+    read: Read, moments: tuple[Moment, ...], number: int, starts: dict[str, int]
 ) -> LineCourse:
     """The course of one line.
 
-    `starts` says when each order's programme was first started, `poured` what reached the
-    vein through all lines.
+    `starts` says when each order's programme was first started.
     """
+    scenario = read.scenario
     return LineCourse(
         number=number,
-        ordered=_ordered(scenario, events, number, starts),
+        ordered=_ordered(read, number, starts),
         ran=_ran(moments, number),
-        reaching=_reaching(moments, number),
-        given_ml=_given(poured, number, moments[-1].at_ms),
+        reaching=_reaching(moments, read.poured, number),
+        given_ml=_given(read.poured, number, moments[-1].at_ms),
         pressure_mmhg=_pressures(moments, number),
         into_vein_ml_per_h=_vein_flow(moments, number),
         has_pump=scenario.line(number).drive is not Drive.GRAVITY,
@@ -97,41 +92,41 @@ def line_course(
     )
 
 
-def first_starts(scenario: Scenario, events: tuple[Event, ...]) -> dict[str, int]:
+def first_starts(read: Read) -> dict[str, int]:
     """When each order's programme was first started, as the report reads the log."""
-    states = tuple(accumulate(events, evolve.evolve, initial=begin.initial_state(scenario)))[1:]
-    stood = record.standings(scenario, events)
-    entered = programmes.keyed(scenario, events, states, stood, expect.keys(scenario))
-    return {order: events[index].at_ms for order, index in programmes.first_starts(entered).items()}
+    starts = programmes.first_starts(read.entered)
+    return {order: read.events[index].at_ms for order, index in starts.items()}
 
 
-def _ordered(
-    scenario: Scenario, events: tuple[Event, ...], number: int, starts: dict[str, int]
-) -> tuple[OrderedStretch, ...]:
+def _ordered(read: Read, number: int, starts: dict[str, int]) -> tuple[OrderedStretch, ...]:
     """The ordered rates of a line, one after the other: at most one is asked for at a time.
 
     A continuous order asks from the moment it stands, and waits while one with an end (a
     dose, a bolus) is due on its line. That one asks from its first start for as long as it
     takes; if it was never started, from the moment it stood.
     """
-    stood = [one for one in record.standings(scenario, events) if one.order.line == number]
+    stood = [one for one in read.stood if one.order.line == number]
     doses = []
     for one in stood:
         if one.order.kind != CONTINUOUS:
-            takes_ms = expect.expected_programme(scenario, one.order.id).duration_ms
+            takes_ms = _programme(read, one.order).duration_ms
             from_ms = starts.get(one.order.id, one.from_ms)
-            until_ms = min(from_ms + takes_ms, record.end_ms(events))
-            doses.append(_stretch(scenario, one.order, from_ms, until_ms))
+            until_ms = min(from_ms + takes_ms, record.end_ms(read.events))
+            doses.append(_stretch(read, one.order, from_ms, until_ms))
     found = list(doses)
     for one in stood:
         if one.order.kind == CONTINUOUS:
-            whole = _stretch(scenario, one.order, one.from_ms, one.until_ms)
+            whole = _stretch(read, one.order, one.from_ms, one.until_ms)
             found += without(whole, doses)
     return tuple(sorted(found, key=lambda one: one.from_ms))
 
 
-def _stretch(scenario: Scenario, order: Order, from_ms: int, until_ms: int) -> OrderedStretch:
-    rate_ul_h = expect.expected_programme(scenario, order.id).rate_ul_h
+def _programme(read: Read, order: Order) -> Programme:
+    return expect.expected_programme(read.scenario, order.id, read.keys)
+
+
+def _stretch(read: Read, order: Order, from_ms: int, until_ms: int) -> OrderedStretch:
+    rate_ul_h = _programme(read, order).rate_ul_h
     return OrderedStretch(
         order=order.id,
         role=order.role,
@@ -185,12 +180,17 @@ def _ran(moments: tuple[Moment, ...], number: int) -> tuple[Stretch, ...]:
     return tuple(found)
 
 
-def _reaching(moments: tuple[Moment, ...], number: int) -> tuple[Reaching, ...]:
+def _reaching(
+    moments: tuple[Moment, ...], poured: tuple[Poured, ...], number: int
+) -> tuple[Reaching, ...]:
     """Which fluid (or air) flowed into the vein, from change to change."""
+    flowed_from = {
+        one.from_ms for one in poured if one.line == number and one.until_ms > one.from_ms
+    }
     found: list[Reaching] = []
     for now, following in pairwise(moments):
         below = now.after.line(number).below
-        if not below or not view.vein_plugs(now.after, number, following.at_ms):
+        if not below or following.at_ms == now.at_ms or now.at_ms not in flowed_from:
             continue
         one = Reaching(from_ms=now.at_ms, until_ms=following.at_ms, fluid=below[0].fluid)
         last = found[-1] if found else None
@@ -237,11 +237,10 @@ def _vein_flow(moments: tuple[Moment, ...], number: int) -> tuple[Point, ...]:
 def _without_idle(points: list[Point]) -> tuple[Point, ...]:
     """The points without those that lie on the straight line between their neighbours."""
     kept: list[Point] = []
-    for place, point in enumerate(points):
+    for point, following in zip_longest(points, points[1:]):
         if kept and point == kept[-1]:
             continue
-        following = points[place + 1] if place + 1 < len(points) else None
-        if len(kept) > 0 and following and _is_between(kept[-1], point, following):
+        if kept and following and _is_between(kept[-1], point, following):
             continue
         kept.append(point)
     return tuple(kept)
@@ -249,8 +248,11 @@ def _without_idle(points: list[Point]) -> tuple[Point, ...]:
 
 def _is_between(first: Point, middle: Point, last: Point) -> bool:
     """Whether a point lies on the line between two others, and not at a jump."""
+    value = middle.value
+    if first.value is value is last.value or first.value == value == last.value:
+        return True
     if middle.at_ms in (first.at_ms, last.at_ms):
-        return first.value == middle.value == last.value
+        return False
     left = (middle.value - first.value) * (last.at_ms - first.at_ms)
     right = (last.value - first.value) * (middle.at_ms - first.at_ms)
     return left == right

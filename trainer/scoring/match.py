@@ -4,15 +4,15 @@ A plan is a partial order: only the order that the author wrote matters. An act 
 most one step of a plan, a refused act none. An act is first offered to the steps whose
 `after` steps are already answered, open ones before those answered too early, the most
 closely described first. A look or a check made too early is made good by a later one in
-its order, so repeating costs nothing; what acts at once on the line or the patient
-(`AT_ONCE`) is not. What should have come first and never came is a finding of its own;
+its order, so repeating costs nothing and counts as self-corrected; what acts at once on the
+line or the patient (`AT_ONCE`) is not. What should have come first and never came is a finding of its own;
 the act that went ahead without it is not marked down as well. The one ward rule here is
 that a hub scrubbed for too short a time is not yet scrubbed.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from trainer.scenario.model import Never, Pattern, Plan, Policy, Scenario, Step
@@ -20,10 +20,13 @@ from trainer.scoring import explain
 from trainer.scoring.findings import Finding
 from trainer.scoring.record import Deed
 from trainer.scoring.rubric import CREDIT
-from trainer.terms import Param, Verb, Verdict, domain_of_act
+from trainer.terms import Credit, Param, Verb, Verdict, domain_of_act
 
 AT_ONCE = frozenset({Verb.START, Verb.CONNECT, Verb.FLUSH, Verb.STRAIGHTEN, Verb.REPOSITION})
 """Acts that cannot be made good by doing them again in the right order."""
+
+TO_AND_FRO = frozenset({Verb.OPEN_CLAMP, Verb.CLOSE_CLAMP, Verb.TURN_CLAMP})
+"""Acts done again and again as the work goes: an earlier one was no try at this step."""
 
 ANY = "key"
 """The pattern value that stands for the computed key: any value agrees, `entries` judges it."""
@@ -33,12 +36,14 @@ ANY = "key"
 class Answer:
     """The act that answers a step, and what is wrong with it (no flaw: nothing).
 
-    `missing` names the steps that should have come first and had not when it was done.
+    `missing` names the steps that should have come first and had not when it was done;
+    `made_good` says that it took the place of a worse answer.
     """
 
     deed: Deed
     flaw: Verdict | None = None
     missing: tuple[str, ...] = ()
+    made_good: bool = False
 
 
 Answers = dict[str, Answer]
@@ -88,7 +93,8 @@ def _place(plan: Plan, deed: Deed, policy: Policy, found: Answers) -> None:
     offered.sort(key=lambda pair: (pair[1].flaw is not None, pair[0] in found))
     for name, answer in offered:
         if _improves(answer, found.get(name)):
-            found[name] = answer
+            is_again = name in found and deed.action.verb not in TO_AND_FRO
+            found[name] = replace(answer, made_good=is_again)
             return
 
 
@@ -115,8 +121,8 @@ def _at_the_end(answer: Answer, found: Answers) -> Answer:
     """An answer that went ahead only of what was never done is in order after all."""
     late = tuple(name for name in answer.missing if name in found)
     if answer.flaw is Verdict.OUT_OF_ORDER and not late:
-        return Answer(deed=answer.deed)
-    return Answer(deed=answer.deed, flaw=answer.flaw, missing=late)
+        return replace(answer, flaw=None, missing=())
+    return replace(answer, missing=late)
 
 
 def findings(
@@ -186,6 +192,8 @@ def _step_finding(
         actual=explain.action_words(scenario, answer.deed.action) if answer else "",
         critical=step.critical,
         points=CREDIT[verdict],
+        credit=Credit.SELF_CORRECTED if answer and answer.made_good else Credit.UNAIDED,
+        deed=answer.deed.index if answer else None,
     )
 
 
@@ -321,4 +329,5 @@ def _never_finding(
         expected=f"Not: {explain.first_small(words)}",
         actual=explain.action_words(scenario, first.action),
         critical=never.critical,
+        deed=first.index,
     )

@@ -7,12 +7,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import groupby
 
-from trainer.engine import begin, carry, evolve
+from trainer.engine import carry
 from trainer.engine.events import Event
 from trainer.engine.state import State
-from trainer.scenario.model import Scenario
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -25,18 +23,30 @@ class Point:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Moment:
-    """The bedside just before the events of one millisecond and just after them."""
+    """The bedside just before the events of one millisecond and just after them.
+
+    `earlier` is the bedside after what happened before that, from which it comes.
+    """
 
     at_ms: int
-    before: State
+    earlier: State
     after: State
 
+    @property
+    def before(self) -> State:
+        """The bedside at this moment, before its events."""
+        return carry.carry(self.earlier, self.at_ms)
 
-def moments_of(scenario: Scenario, events: tuple[Event, ...]) -> tuple[Moment, ...]:
-    """The bedside at every moment at which something happened, and at the beginning."""
-    state = begin.initial_state(scenario)
-    found = [Moment(at_ms=0, before=state, after=state)]
-    for at_ms, group in groupby(events, key=lambda event: event.at_ms):
-        before = carry.carry(found[-1].after, at_ms)
-        found.append(Moment(at_ms=at_ms, before=before, after=evolve.fold(before, tuple(group))))
+
+def moments_of(events: tuple[Event, ...], states: tuple[State, ...]) -> tuple[Moment, ...]:
+    """The bedside at every moment at which something happened, and at the beginning.
+
+    `states` are at the beginning and after each event.
+    """
+    found = [Moment(at_ms=0, earlier=states[0], after=states[0])]
+    for place, event in enumerate(events):
+        if place + 1 < len(events) and events[place + 1].at_ms == event.at_ms:
+            continue
+        earlier = found[-1].after
+        found.append(Moment(at_ms=event.at_ms, earlier=earlier, after=states[place + 1]))
     return tuple(found)

@@ -13,14 +13,14 @@ from fractions import Fraction
 from trainer.clinical.rounding import round_half_up
 from trainer.clinical.timebase import MS_PER_MIN
 from trainer.engine.amounts import ml_from_motes, ml_h_from_ul_h
-from trainer.engine.events import Entered, Event, Started
+from trainer.engine.events import Acted, Entered, Event, Started
 from trainer.engine.state import Programme, State
 from trainer.scenario.model import Order, Scenario
 from trainer.scoring import explain
 from trainer.scoring.expect import key as key_of
 from trainer.scoring.findings import Key
-from trainer.scoring.record import Standing, standing_at
-from trainer.terms import Role
+from trainer.scoring.record import Standing, deed_before, standing_at
+from trainer.terms import Param, Role
 
 DUE_FIRST = ("bolus", "intermittent", "continuous")
 """Where several orders stand for one inlet, the one that runs for a time comes first."""
@@ -38,6 +38,8 @@ class Keyed:
     order: Order | None
     started: int | None
     given: int  # motes of it already given for that order when it was keyed
+    deed: int | None = None  # where in the log the entry was asked for
+    typed: tuple[tuple[str, str], ...] = ()  # what was typed, by volume, duration and rate
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +79,7 @@ def keyed(
                 scenario, index, event, order, stood, all_keys
             ):
                 order = None
+            deed = deed_before(events, index)
             one = Keyed(
                 index=index,
                 at_ms=event.at_ms,
@@ -86,9 +89,20 @@ def keyed(
                 order=order,
                 started=_start_of(events, index, event),
                 given=_given_before(states[index], event, order, before),
+                deed=deed,
+                typed=_typed(events, deed),
             )
             found.append(one)
     return tuple(found)
+
+
+def _typed(events: tuple[Event, ...], deed: int | None) -> tuple[tuple[str, str], ...]:
+    """What was typed for volume, duration and rate, as typed; what was left empty followed."""
+    act = events[deed] if deed is not None else None
+    if not isinstance(act, Acted):
+        return ()
+    fields = (Param.VOLUME, Param.DURATION, Param.RATE)
+    return tuple((str(field), act.action.get(field)) for field in fields)
 
 
 def _served(

@@ -56,6 +56,21 @@ def deeds(events: tuple[Event, ...]) -> tuple[Deed, ...]:
     return tuple(found)
 
 
+def deed_before(events: tuple[Event, ...], index: int) -> int | None:
+    """The position of the act that brought an event; None if nobody's did.
+
+    What an act brings follows it in the log at the same moment.
+    """
+    at_ms = events[index].at_ms
+    for earlier in range(index, -1, -1):
+        event = events[earlier]
+        if event.at_ms != at_ms:
+            return None
+        if isinstance(event, Acted):
+            return earlier
+    return None
+
+
 def _refusal_after(events: tuple[Event, ...], index: int) -> str:
     """The refusal's sentence among what this act brought; empty if it was not refused."""
     for event in events[index + 1 :]:

@@ -157,11 +157,16 @@ def action_of(step: ConductStep, all_keys: tuple[Key, ...]) -> Action:
     """
     if step.verb is None:
         raise ProblemError("this step is a wait and no act")
-    filled = {name: _filled(name, text, all_keys) for name, text in step.params}
-    return act(step.verb, **filled)
+    params = {name: filled(name, text, all_keys) for name, text in step.params}
+    return act(step.verb, **params)
 
 
-def _filled(name: str, text: str, all_keys: tuple[Key, ...]) -> str:
+def filled(name: str, text: str, all_keys: tuple[Key, ...]) -> str:
+    """A parameter as typed; for a placeholder `key:ORDER.QUANTITY` the computed key.
+
+    Raises:
+        ProblemError: if there is no such key.
+    """
     if not text.startswith(PLACEHOLDER):
         return text
     order, _, quantity = text.removeprefix(PLACEHOLDER).strip().rpartition(".")

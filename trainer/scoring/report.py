@@ -7,11 +7,8 @@ pass mark is built in: which marks suffice is for the school to say.
 from __future__ import annotations
 
 from fractions import Fraction
-from itertools import accumulate
 
-from trainer.engine.begin import initial_state
 from trainer.engine.events import Event
-from trainer.engine.evolve import evolve
 from trainer.engine.state import State
 from trainer.scenario.model import Scenario
 from trainer.scoring import (
@@ -26,26 +23,40 @@ from trainer.scoring import (
     match,
     programmes,
     record,
+    why,
 )
-from trainer.scoring.expect import keys
+from trainer.scoring.credit import credited
+from trainer.scoring.evidence import Evidence
 from trainer.scoring.findings import Finding, Key, Report
+from trainer.scoring.gates import gates
+from trainer.scoring.objectives import objective_marks
+from trainer.scoring.reading_log import Read, read_log
+from trainer.scoring.reading_log import states_after as states_after
 from trainer.scoring.rubric import is_missed_critical, marks
+from trainer.scoring.severity import graded
+from trainer.scoring.trace import traces
+from trainer.terms import Purpose
 
 
-def report(scenario: Scenario, events: tuple[Event, ...]) -> Report:
-    """The debrief of an attempt, finished or not.
+def report(
+    scenario: Scenario,
+    events: tuple[Event, ...],
+    purpose: Purpose = Purpose.FORMATIVE,
+    *,
+    known: Read | None = None,
+) -> Report:
+    """The debrief of an attempt, finished or not, held against the bars for its purpose.
+
+    `known` is the log as it was read, where it was.
 
     Raises:
         ProblemError: if the scenario's key cannot be computed.
     """
-    all_keys = keys(scenario)
-    states = states_after(scenario, events)
-    stood = record.standings(scenario, events)
-    entered = programmes.keyed(scenario, events, states[1:], stood, all_keys)
+    log = known or read_log(scenario, events)
+    all_keys, states, stood, entered = log.keys, log.states, log.stood, log.entered
     course = delivered.moments(scenario, events, states, stood, entered)
     given = delivered.delivered(scenario, course, stood, all_keys)
-    poured = into_vein.poured(scenario, events)
-    air = into_vein.air_in_vein(poured)
+    air = into_vein.air_in_vein(log.poured)
     entry = _entry_findings(scenario, events, states[1:], stood, entered, all_keys)
     found = (
         *entry,
@@ -54,10 +65,25 @@ def report(scenario: Scenario, events: tuple[Event, ...]) -> Report:
         *into_vein.findings(scenario, air),
         *harm.findings(scenario, events, states),
     )
-    ordered = tuple(sorted(found, key=_when))
+    ordered = tuple(sorted(credited(scenario, events, found), key=_when))
+    read = Evidence(
+        scenario=scenario,
+        events=events,
+        states=states,
+        course=course,
+        deeds=record.deeds(events),
+        stood=stood,
+        entered=entered,
+        keys=all_keys,
+        given=given,
+        findings=ordered,
+    )
+    chains = traces(read)
+    ordered = graded(read, chains)
+    by_domain = marks(ordered, scenario.policy.marking.least_items)
     return Report(
         findings=ordered,
-        marks=marks(ordered),
+        marks=by_domain,
         keys=all_keys,
         delivered=given,
         missed_critical=tuple(one.id for one in ordered if is_missed_critical(one)),
@@ -65,15 +91,13 @@ def report(scenario: Scenario, events: tuple[Event, ...]) -> Report:
         most=sum((one.most for one in ordered), Fraction(0)),
         also=(
             *left_in_set.told(scenario, events, states[1:], stood, all_keys),
-            *into_vein.also(scenario, poured, air),
+            *into_vein.also(scenario, log.poured, air),
             *harm.also(scenario, events),
         ),
+        traces=chains,
+        objectives=objective_marks(scenario, ordered),
+        gates=gates(scenario, ordered, by_domain, purpose),
     )
-
-
-def states_after(scenario: Scenario, events: tuple[Event, ...]) -> tuple[State, ...]:
-    """The bedside at the beginning and after each event: one more than events."""
-    return tuple(accumulate(events, evolve, initial=initial_state(scenario)))
 
 
 def _when(finding: Finding) -> tuple[bool, int]:
@@ -91,11 +115,12 @@ def _entry_findings(
 ) -> tuple[Finding, ...]:
     done = record.deeds(events)
     starts = programmes.first_starts(entered)
-    return (
+    found = (
         *entries.calculations(scenario, done, stood, all_keys, starts),
         *keyed.findings(scenario, events, states, stood, all_keys, entered),
         *by_drops.findings(scenario, events, states, stood, all_keys),
     )
+    return why.explained(scenario, found, all_keys)
 
 
 def _plan_findings(scenario: Scenario, events: tuple[Event, ...]) -> tuple[Finding, ...]:

@@ -22,22 +22,40 @@ CREDIT: dict[Verdict, Fraction] = {
 because the published checklists score items whole and name the order apart."""
 
 
-def marks(found: tuple[Finding, ...]) -> tuple[Mark, ...]:
-    """Points by domain. A domain in which nothing was done was not seen."""
-    return tuple(_mark(domain, found) for domain in Domain)
+def marks(found: tuple[Finding, ...], least_items: int = 1) -> tuple[Mark, ...]:
+    """Points by domain.
+
+    Args:
+        found: the findings.
+        least_items: with fewer scored items in a domain there is not enough evidence.
+    """
+    return tuple(_mark(domain, found, least_items) for domain in Domain)
 
 
-def _mark(domain: Domain, found: tuple[Finding, ...]) -> Mark:
-    mine = [one for one in found if one.domain is domain]
+def _mark(domain: Domain, found: tuple[Finding, ...], least_items: int) -> Mark:
+    mine = tuple(one for one in found if one.domain is domain)
     return Mark(
         domain=domain,
         points=sum((one.points for one in mine), Fraction(0)),
         most=sum((one.most for one in mine), Fraction(0)),
-        seen=any(one.at_ms is not None for one in mine),
+        seen=is_seen(mine, least_items),
     )
 
 
+def is_seen(found: tuple[Finding, ...], least_items: int) -> bool:
+    """Whether findings are evidence: something was done, and enough of them count.
+
+    What there was no occasion for does not count. Where nothing at all was done, that is
+    told as such: it is no evidence of how it would have been done.
+    """
+    could_show = sum(1 for one in found if one.most > 0)
+    return could_show >= least_items and any(one.at_ms is not None for one in found)
+
+
 def is_missed_critical(finding: Finding) -> bool:
-    """Whether something critical was needed and not fully done; points never make up for it."""
-    needed = finding.verdict is not Verdict.NOT_NEEDED
-    return finding.critical and needed and finding.points < finding.most
+    """Whether something critical was needed and not fully done; points never make up for it.
+
+    What was done after a cue was done; how much of its points that leaves is told apart.
+    """
+    needed = finding.verdict is not Verdict.NOT_NEEDED and finding.most > 0
+    return finding.critical and needed and CREDIT[finding.verdict] < 1

@@ -16,10 +16,12 @@ from trainer.store.log import Log
 from trainer.web import (
     errors,
     learner,
+    routes_after,
     routes_bedside,
     routes_debrief,
     routes_home,
     routes_stream,
+    routes_what_if,
 )
 from trainer.web.guard import Guard
 from trainer.web.settings import Settings
@@ -48,7 +50,14 @@ def create_app(settings: Settings) -> FastAPI:
     app = FastAPI(title="Infusion trainer", openapi_url=None, lifespan=_running)
     app.state.settings = settings
     app.state.secret = learner.load_secret(settings.folder)
-    for routes in (routes_home, routes_bedside, routes_stream, routes_debrief):
+    for routes in (
+        routes_home,
+        routes_bedside,
+        routes_stream,
+        routes_debrief,
+        routes_after,
+        routes_what_if,
+    ):
         app.include_router(routes.router)
     app.mount("/static", StaticFiles(directory=STATIC), name="static")
     app.add_middleware(Guard)

@@ -9,9 +9,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from trainer.clinical.rounding import format_number, round_half_up
-
-TENTH = Fraction(1, 10)
 Corner = tuple[Fraction, Fraction]
 
 
@@ -56,7 +53,10 @@ def coordinate(value: Fraction | int) -> str:
     >>> coordinate(Fraction(10, 3)), coordinate(7)
     ('3.3', '7')
     """
-    return format_number(round_half_up(Fraction(value), TENTH), plain=True)
+    over, under = abs(value.numerator), value.denominator
+    whole, tenth = divmod((20 * over + under) // (2 * under), 10)
+    sign = "-" if value < 0 and (whole or tenth) else ""
+    return f"{sign}{whole}.{tenth}" if tenth else f"{sign}{whole}"
 
 
 def polyline(corners: tuple[Corner, ...]) -> str:

@@ -18,12 +18,16 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from trainer.errors import (
     AttemptClosed,
     AttemptNotFound,
+    AttemptOpen,
     DatabaseDamaged,
     LogDamaged,
+    NoCue,
+    NoOtherNumbers,
     NothingAhead,
     ScenarioError,
     ScenarioNotFound,
     SequenceTaken,
+    StepNotFound,
     StoreError,
     StoreUnavailable,
     TrainerError,
@@ -52,6 +56,10 @@ class FormError(TrainerError):
 
 class WrongForm(FormError):
     """The body is of a kind that no form of ours sends."""
+
+
+class WrongSeed(FormError):
+    """A seed in an address that is no seed."""
 
 
 class TooMuch(TrainerError):
@@ -84,6 +92,26 @@ MISHAPS: dict[type[Exception], Mishap] = {
         status=409,
         title="This attempt has ended",
         mend="Nothing can be added to it. Its debrief is open to you.",
+    ),
+    AttemptOpen: Mishap(
+        status=409,
+        title="This attempt has not ended yet",
+        mend="Its debrief, and all that belongs to it, opens with the end.",
+    ),
+    StepNotFound: Mishap(
+        status=404,
+        title="There is no such step",
+        mend="The debrief has a link beside every calculation that can be done again.",
+    ),
+    NoOtherNumbers: Mishap(
+        status=422,
+        title="There are no other numbers for this step",
+        mend="Begin the whole scenario again with other numbers; the debrief has a button for it.",
+    ),
+    NoCue: Mishap(
+        status=409,
+        title="There is no cue",
+        mend="Look at the patient and the line, or go on as you think right.",
     ),
     NothingAhead: Mishap(
         status=409,
@@ -128,6 +156,11 @@ MISHAPS: dict[type[Exception], Mishap] = {
         status=413, title="That was far too much", mend="A form here is at most a page of text."
     ),
     WrongForm: Mishap(status=415, title="This form is not one of ours", mend=_AGAIN),
+    WrongSeed: Mishap(
+        status=422,
+        title="The seed in this address is none",
+        mend="Take the link in the debrief; it brings a seed of its own.",
+    ),
     FormError: Mishap(status=400, title="This form could not be read", mend=_AGAIN),
     CrossSite: Mishap(
         status=403,
@@ -136,6 +169,9 @@ MISHAPS: dict[type[Exception], Mishap] = {
     ),
 }
 """Faults and their pages. The nearest parent in the exception's family tree counts."""
+
+OF_THE_DEBRIEF = (AttemptClosed, StepNotFound, NoOtherNumbers, WrongSeed)
+"""Faults after which a learner goes on at the debrief."""
 
 BY_STATUS: dict[int, Mishap] = {
     404: NOT_FOUND,
@@ -181,9 +217,9 @@ def _is_fragment(request: Request) -> bool:
 async def _trainer_fault(request: Request, fault: Exception) -> Response:
     mishap = mishap_for(fault)
     attempt = request.path_params.get("attempt_id")
-    if isinstance(fault, AttemptClosed) and attempt:
+    if isinstance(fault, OF_THE_DEBRIEF) and attempt:
         mishap = replace(mishap, href=f"/attempts/{attempt}/debrief", link="To the debrief")
-    if isinstance(fault, NothingAhead) and attempt:
+    if isinstance(fault, NothingAhead | NoCue | AttemptOpen) and attempt:
         mishap = replace(mishap, href=f"/attempts/{attempt}", link="Back to the bedside")
     return answer(mishap, fragment=_is_fragment(request))
 
@@ -221,6 +257,11 @@ def install(app: FastAPI) -> None:
 def go(address: str) -> RedirectResponse:
     """After a form: look at this page now (a reload does not send the form again)."""
     return RedirectResponse(address, status_code=303)
+
+
+def refused(body: str) -> HTMLResponse:
+    """A form that was read and not taken: it comes back with what was typed, and why."""
+    return HTMLResponse(body, status_code=422, headers={"Cache-Control": "no-store"})
 
 
 def nothing_new() -> Response:

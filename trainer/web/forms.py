@@ -27,8 +27,8 @@ _OURS = frozenset({*Param, "verb", "seen", "token", "hours", "minutes", *SITUATI
 _VERBS = {str(verb): verb for verb in Verb}
 
 
-async def read_form(request: Request) -> dict[str, str]:
-    """The fields of a form, each at most once.
+async def read_form(request: Request, longest: int = LONGEST_FIELD) -> dict[str, str]:
+    """The fields of a form, each at most once and of at most `longest` characters.
 
     Raises:
         WrongForm: if the body is no form.
@@ -49,7 +49,7 @@ async def read_form(request: Request) -> dict[str, str]:
         raise FormError("A field is not written in UTF-8.") from fault
     except ValueError as fault:
         raise FormError(f"A form has at most {MOST_FIELDS} fields.") from fault
-    return _once_each(pairs)
+    return _once_each(pairs, longest)
 
 
 async def _body(request: Request) -> bytes:
@@ -62,14 +62,14 @@ async def _body(request: Request) -> bytes:
     return body
 
 
-def _once_each(pairs: list[tuple[str, str]]) -> dict[str, str]:
+def _once_each(pairs: list[tuple[str, str]], longest: int) -> dict[str, str]:
     fields: dict[str, str] = {}
     for name, text in pairs:
         if name in fields:
             raise FormError(f"The field {name[:40]} comes twice.")
-        if len(text) > LONGEST_FIELD:
+        if len(text) > longest:
             raise FormError(
-                f"The field {name[:40]} is too long; write at most {LONGEST_FIELD} characters."
+                f"The field {name[:40]} is too long; write at most {longest} characters."
             )
         if "\0" in text:
             raise FormError(f"The field {name[:40]} holds a character that cannot be kept.")

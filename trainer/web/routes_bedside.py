@@ -9,9 +9,11 @@ from fastapi import APIRouter, Query, Request
 from starlette.responses import HTMLResponse, Response
 
 from trainer.engine.programme import give
+from trainer.errors import NoCue
 from trainer.live.ward import Glimpse
 from trainer.store.export import exported_lines
 from trainer.store.records import Pace
+from trainer.terms import Purpose
 from trainer.web import (
     errors,
     forms,
@@ -19,6 +21,7 @@ from trainer.web import (
     panels,
     render,
     views_bedside,
+    views_cue,
     views_told,
     views_ward,
 )
@@ -67,7 +70,10 @@ async def bedside(here: BedsideDep) -> Response:
         for name in (panels.CLOCK, panels.PACES, *panels.every_panel(glimpse.state.scenario))
     }
     view = views_bedside.bedside_view(glimpse.state)
-    return render.page("bedside", place=place, bedside=view, drawn=drawn)
+    is_test = (await here.ward.opened(here.attempt)).purpose == Purpose.SUMMATIVE
+    offered = here.settings.cues_offered and not is_test
+    cue = views_cue.cue_view(glimpse.state.scenario.policy) if offered else None
+    return render.page("bedside", place=place, bedside=view, drawn=drawn, cue=cue)
 
 
 @router.post("/attempts/{attempt_id}/acts")
@@ -97,6 +103,17 @@ async def leap(request: Request, here: BedsideDep) -> Response:
     fields = await forms.read_form(request)
     token = forms.token_of(fields, "leap")
     glimpse = await here.ward.leap(here.attempt, actor=LEARNER, token=token)
+    return _after(request, glimpse, here.settings, forms.seen_of(fields))
+
+
+@router.post("/attempts/{attempt_id}/cue")
+async def cue(request: Request, here: BedsideDep) -> Response:
+    """Give the next cue for what is open and most urgent; it is told on the slip."""
+    fields = await forms.read_form(request)
+    if not here.settings.cues_offered:
+        raise NoCue("Here no cues are given.")
+    token = forms.token_of(fields, "cue")
+    glimpse = await here.ward.cue(here.attempt, actor=LEARNER, token=token)
     return _after(request, glimpse, here.settings, forms.seen_of(fields))
 
 

@@ -17,6 +17,7 @@ class Settings:
     * `database_url`: empty for a SQLite file in `folder`.
     * `scenarios`: the folder that is searched for scenarios, policies and formularies.
     * `contents_visible`: whether the tubing's contents are drawn (practice) or not.
+    * `cues_offered`: whether the bedside has a button for a cue; a test never has one.
     * `beat_s`: seconds between two signs of life on an idle stream.
     """
 
@@ -24,6 +25,7 @@ class Settings:
     database_url: str = ""
     scenarios: Path = SCENARIOS
     contents_visible: bool = True
+    cues_offered: bool = True
     beat_s: float = 15.0
 
 

@@ -47,6 +47,11 @@ class Place:
         return f"{self.page}/leap"
 
     @property
+    def cue(self) -> str:
+        """Where a cue is asked for."""
+        return f"{self.page}/cue"
+
+    @property
     def finish(self) -> str:
         """Where the attempt is ended."""
         return f"{self.page}/finish"

@@ -1,21 +1,20 @@
-"""Findings, worked solutions, keys and marks as the debrief prints them.
+"""Findings as the debrief prints them, in the order in which they are worth talking about.
 
-Views only: strings ready to print, in the order they are read. What they say was decided
-in `scoring`.
+Views only: strings ready to print. What they say was decided in `scoring`. First comes what
+the learner was certain of and had wrong, then what must be right every time, then the rest
+as it came; near misses stand apart and are praised.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from fractions import Fraction
-from itertools import groupby
+from dataclasses import dataclass, replace
 
-from trainer.clinical.chain import Chain, UnitMark
-from trainer.clinical.rounding import format_number, round_half_up
-from trainer.scenario.model import Scenario
-from trainer.scoring.findings import Finding, Key, Mark, Report
-from trainer.terms import Domain, Verdict
+from trainer.clinical.slips.names import Slip
+from trainer.scoring.findings import Finding, Report, Why
+from trainer.scoring.slip_words import comes_out
+from trainer.terms import Credit, Domain, Reach, Verdict
+from trainer.web.views_worked import WorkedView, worked
 
 GOOD = frozenset({Verdict.RIGHT})
 NEAR = frozenset({Verdict.CORRECTED, Verdict.ROUNDED_EARLY, Verdict.LATE, Verdict.OUT_OF_ORDER})
@@ -70,39 +69,75 @@ NEXT: dict[Domain, str] = {
 do alone in a minute."""
 
 
+SLIPS: dict[Slip, str] = {
+    Slip.TENFOLD: "Ten times off",
+    Slip.HUNDREDFOLD: "A hundred times off",
+    Slip.THOUSANDFOLD: "A thousand times off, as between mg and mcg",
+    Slip.POUNDS: "Pounds and kilograms mixed",
+    Slip.PER_MINUTE: "Hour and minute mixed",
+    Slip.WEIGHT_LEFT_OUT: "The weight left out",
+    Slip.WEIGHT_TWICE: "The weight used twice",
+    Slip.UPSIDE_DOWN: "A ratio upside down",
+    Slip.OTHER_CONCENTRATION: "Another concentration",
+    Slip.PER_DAY: "Day and single dose mixed",
+    Slip.HOURS_FOR_MINUTES: "Hours and minutes mixed",
+    Slip.DROP_FACTOR: "Drops and mL mixed, or another set",
+    Slip.EARLY_ROUNDING: "Rounded too early",
+    Slip.TRUNCATED: "Cut off instead of rounded",
+    Slip.SWAPPED: "The value of the neighbouring field",
+    Slip.DOSE_AS_RATE: "The dose taken for the rate",
+    Slip.SUPERSEDED: "A value that is out of date",
+    Slip.DIGITS: "A slip of the finger: a digit doubled, dropped or swapped",
+    Slip.UNIT: "The unit",
+    Slip.WRITTEN_FORM: "The way it was written",
+}
+"""Slips in plain words, as a heading; the sentence beside each has the numbers."""
+
+REACHES: dict[Reach, str] = {
+    Reach.CAUGHT: "Caught before the patient",
+    Reach.NO_HARM: "Reached the patient, no harm",
+    Reach.WATCH: "Reached the patient, who must be watched",
+    Reach.HARM: "Harm",
+}
+"""How far an error came, where there was one."""
+
+CREDITS: dict[Credit, str] = {
+    Credit.AFTER_REALITY_CUE: "After a cue about how it really looked",
+    Credit.AFTER_CONCEPTUAL_CUE: "After a cue that led towards it",
+    Credit.SELF_CORRECTED: "Noticed and mended alone",
+}
+"""Credit that is worth a word; done alone, or not at all, is told by the verdict."""
+
+GROUPS: dict[str, tuple[str, str]] = {
+    "certain": (
+        "Certain, and wrong",
+        "Begin here. What one is certain of is not looked at a second time, so nothing would "
+        "have caught it.",
+    ),
+    "must": ("To be right every time", "No points elsewhere make up for these."),
+    "rest": ("The rest, as it came", ""),
+    "caught": (
+        "Near misses, caught",
+        "Something was wrong and somebody noticed in time. That is the skill that checks are for.",
+    ),
+}
+"""Headings of what is to be talked about, in their order, and why each stands where it does."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
-class UnitView:
-    """One unit in a drawn fraction; struck through if it cancels."""
-
-    symbol: str
-    struck: bool
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TermView:
-    """One drawn fraction. `below` empty and no units below: a plain number."""
+class SlipView:
+    """One slip that leads to the value: its plain name and its sentence."""
 
     name: str
-    above: str
-    above_units: tuple[UnitView, ...]
-    below: str
-    below_units: tuple[UnitView, ...]
-
-    @property
-    def is_fraction(self) -> bool:
-        """Whether anything stands under the bar."""
-        return bool(self.below or self.below_units)
+    sentence: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class WorkedView:
-    """A worked solution: the formula, the drawn product, then lines of text."""
+class StepView:
+    """Something to do next: a link."""
 
-    formula: str
-    terms: tuple[TermView, ...]
-    answer: str
-    lines: tuple[str, ...]
-    spoken: str
+    text: str
+    href: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -111,6 +146,7 @@ class FindingView:
 
     anchor: str
     number: str  # empty: done well, or aside
+    group: str  # a key of GROUPS; empty: done well, or aside
     tone: str  # miss, near, well, aside
     verdict: str
     sign: str
@@ -121,41 +157,37 @@ class FindingView:
     reason: str
     expected: str
     entered: str
+    sure: str
     critical: bool
     praise: str
     todo: str
+    slips: tuple[SlipView, ...]
+    question: str
     worked: WorkedView | None
+    astray: str  # the factor that went wrong, where no drawn factor could be marked
+    reach: str
+    credit: str
+    cue: str
+    steps: tuple[StepView, ...]
     see_href: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class KeyView:
-    """One computed right answer with its solution."""
+class GroupView:
+    """Findings to talk about under one heading."""
 
-    quantity: str
-    answer: str
-    worked: WorkedView
-    cautions: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OrderKeysView:
-    """One order as written and its keys."""
-
-    order: str
+    key: str
     title: str
-    written: str
-    keys: tuple[KeyView, ...]
+    why: str
+    findings: tuple[FindingView, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MarkView:
-    """The mark of one domain; `share` is a width in percent for its bar."""
+Onwards = Callable[[Finding], tuple[StepView, ...]]
+"""What to do next about a finding."""
 
-    domain: str
-    text: str
-    share: str
-    seen: bool
+
+def _no_steps(_: Finding) -> tuple[StepView, ...]:
+    return ()
 
 
 def tone(verdict: Verdict) -> str:
@@ -167,152 +199,123 @@ def tone(verdict: Verdict) -> str:
     return "near" if verdict in NEAR else "miss"
 
 
+def group_of(finding: Finding) -> str:
+    """Under which heading a finding is talked about; empty if it is not."""
+    shown = tone(finding.verdict)
+    if shown not in ("miss", "near"):
+        return ""
+    if finding.verdict is Verdict.CORRECTED:
+        return "caught"
+    if finding.sure == CERTAIN and shown == "miss":
+        return "certain"
+    return "must" if finding.critical else "rest"
+
+
+CERTAIN = "certain"
+"""What a learner says of a value that needs no second look."""
+
+
 def findings(
-    report: Report, *, clock: Callable[[int], str], see: Callable[[int, str], str]
+    report: Report,
+    *,
+    clock: Callable[[int], str],
+    see: Callable[[int, str], str],
+    onwards: Onwards = _no_steps,
 ) -> tuple[FindingView, ...]:
-    """Every finding in order of time, those to talk about numbered from 1.
+    """Every finding: those to talk about in their order and numbered from 1, then the others.
+
+    Within a group, and among the others, in the order of time.
 
     Args:
         report: the debrief's findings.
         clock: writes a moment as ward clock.
-        see: the address that shows a moment on the strip.
+        see: the address that shows a moment on the strip, from it and the finding's anchor.
+        onwards: what to do next about a finding.
     """
-    in_time = sorted(report.findings, key=lambda one: (one.at_ms is None, one.at_ms or 0, one.id))
+    rank = {key: place for place, key in enumerate((*GROUPS, ""))}
+    ordered = sorted(
+        report.findings,
+        key=lambda one: (rank[group_of(one)], one.at_ms is None, one.at_ms or 0, one.id),
+    )
     views = []
-    count = 0
-    for finding in in_time:
-        to_talk = tone(finding.verdict) in ("miss", "near")
-        count += to_talk
-        views.append(_finding(finding, str(count) if to_talk else "", clock, see))
+    for count, finding in enumerate(ordered, start=1):
+        number = str(count) if group_of(finding) else ""
+        when = "" if finding.at_ms is None else clock(finding.at_ms)
+        href = "" if finding.at_ms is None else see(finding.at_ms, anchor(finding.id))
+        steps = onwards(finding) if number else ()
+        views.append(_finding(finding, number, when, href, steps))
     return tuple(views)
 
 
+def groups(found: tuple[FindingView, ...]) -> tuple[GroupView, ...]:
+    """What is to be talked about, under its headings."""
+    keys = tuple(dict.fromkeys(one.group for one in found if one.group))
+    views = tuple(
+        GroupView(
+            key=key,
+            title=GROUPS[key][0],
+            why=GROUPS[key][1],
+            findings=tuple(one for one in found if one.group == key),
+        )
+        for key in keys
+    )
+    is_alone = tuple(one.key for one in views if one.key != "caught") == ("rest",)
+    if not is_alone:
+        return views
+    return tuple(replace(one, title="As it came") if one.key == "rest" else one for one in views)
+
+
 def _finding(
-    finding: Finding, number: str, clock: Callable[[int], str], see: Callable[[int, str], str]
+    finding: Finding, number: str, clock: str, href: str, steps: tuple[StepView, ...]
 ) -> FindingView:
-    anchor = f"finding-{_anchor(finding.id)}"
-    shown = tone(finding.verdict)
-    to_talk = shown in ("miss", "near")
-    caught = finding.verdict is Verdict.CORRECTED
+    shown, key = tone(finding.verdict), group_of(finding)
+    caught, why = key == "caught", finding.why if key else Why()
+    solution = worked(finding.chain, finding.worked, why.wrong_factor) if key else None
+    is_marked = solution is not None and solution.marks_astray
     return FindingView(
-        anchor=anchor,
+        anchor=anchor(finding.id),
         number=number,
+        group=key,
         tone=shown,
         verdict=WORDS[finding.verdict],
         sign=SIGNS[finding.verdict],
         domain=str(finding.domain),
         title=finding.title,
-        clock="" if finding.at_ms is None else clock(finding.at_ms),
+        clock=clock,
         at_ms=finding.at_ms,
-        reason=finding.reason,
+        reason=_before_the_answer(finding),
         expected=finding.expected,
-        entered=finding.actual,
+        entered=finding.actual.removesuffix(f" ({finding.sure})"),
+        sure=finding.sure if key else "",
         critical=finding.critical and not caught and shown != "well",
         praise=PRAISE if caught else "",
-        todo=NEXT[finding.domain] if to_talk and not caught else "",
-        worked=worked(finding.chain, finding.worked) if to_talk else None,
-        see_href="" if finding.at_ms is None else see(finding.at_ms, anchor),
-    )
-
-
-def _anchor(text: str) -> str:
-    return "".join(letter if letter.isalnum() else "-" for letter in text)
-
-
-def worked(chain: Chain | None, lines: tuple[str, ...]) -> WorkedView | None:
-    """A worked solution: drawn where it is a product, in lines where it is a sum.
-
-    The drawn product replaces the chain's own lines; what is left of `lines` (the
-    rounding, a caution) follows it.
-    """
-    if chain is None and not lines:
-        return None
-    if chain is None:
-        return WorkedView(formula="", terms=(), answer="", lines=lines, spoken="")
-    drawn = chain.lines()
-    if len(chain.factors) == 1:
-        return WorkedView(formula="", terms=(), answer="", lines=lines, spoken="")
-    return WorkedView(
-        formula=chain.formula,
-        terms=tuple(
-            TermView(
-                name=term.name,
-                above=term.above_number,
-                above_units=_units(term.above_units),
-                below=term.below_number,
-                below_units=_units(term.below_units),
-            )
-            for term in chain.terms()
-        ),
-        answer=chain.exact_words(),
-        lines=tuple(line for line in lines if line not in drawn),
-        spoken="; ".join(drawn),
-    )
-
-
-def _units(marks: tuple[UnitMark, ...]) -> tuple[UnitView, ...]:
-    return tuple(UnitView(symbol=mark.symbol, struck=mark.struck) for mark in marks)
-
-
-def order_keys(scenario: Scenario, keys: tuple[Key, ...]) -> tuple[OrderKeysView, ...]:
-    """The key of every order, in the order of the chart."""
-    views = []
-    for order_id, group in groupby(keys, key=lambda one: one.order):
-        order = scenario.order(order_id)
-        views.append(
-            OrderKeysView(
-                order=order_id,
-                title=order.title,
-                written=order.written,
-                keys=tuple(_key(one) for one in group),
-            )
-        )
-    return tuple(views)
-
-
-def _key(key: Key) -> KeyView:
-    solution = worked(key.chain, key.worked)
-    assert solution is not None, "a key always has its worked lines"
-    return KeyView(
-        quantity=key.quantity,
-        answer=_amount(key.value, key.unit),
+        todo=NEXT[finding.domain] if key and not caught else "",
+        slips=_slips(why),
+        question=why.question,
         worked=solution,
-        cautions=key.cautions,
+        astray="" if is_marked else why.wrong_factor.replace("_", " "),
+        reach=REACHES.get(finding.reach, "") if key else "",
+        credit=CREDITS.get(finding.credit, ""),
+        cue=finding.cue,
+        steps=steps,
+        see_href=href,
     )
 
 
-def marks(report: Report) -> tuple[MarkView, ...]:
-    """The mark of every domain; without evidence it says so."""
-    return tuple(
-        MarkView(
-            domain=str(mark.domain),
-            text=_mark_text(mark),
-            share=format_number(_share(mark.points, mark.most), plain=True) if mark.seen else "0",
-            seen=mark.seen,
-        )
-        for mark in report.marks
-    )
+def _before_the_answer(finding: Finding) -> str:
+    """The reason without the sentence that the question is to be asked before."""
+    if not finding.why.question:
+        return finding.reason
+    return " ".join(finding.reason.replace(comes_out(finding.why.slips), "").split())
 
 
-def _mark_text(mark: Mark) -> str:
-    if not mark.seen:
-        return "not enough evidence"
-    if not mark.most:
-        return "told, not counted"
-    return f"{_points(mark.points)} of {_points(mark.most)}"
+def _slips(why: Why) -> tuple[SlipView, ...]:
+    """The slips, each sentence once: two that go together are told in one."""
+    by_sentence = {one.explanation: one for one in why.slips}
+    return tuple(SlipView(name=SLIPS[one.slip], sentence=said) for said, one in by_sentence.items())
 
 
-def _share(points: Fraction, most: Fraction) -> Fraction:
-    return round_half_up(100 * points / most, Fraction(1)) if most else Fraction(0)
-
-
-def _points(points: Fraction) -> str:
-    return format_number(round_half_up(points, Fraction(1, 10)))
-
-
-def _amount(value: Fraction, unit: str) -> str:
-    """A value with its unit; minutes as `1 h 30 min`."""
-    if unit == "min" and value.denominator == 1 and value >= 60:
-        hours, minutes = divmod(value.numerator, 60)
-        return f"{hours} h {minutes} min" if minutes else f"{hours} h"
-    return f"{format_number(value)} {unit}"
+def anchor(finding_id: str) -> str:
+    """Where a finding stands on the page."""
+    kept = "".join(letter if letter.isalnum() else "-" for letter in finding_id)
+    return f"finding-{kept}"

@@ -10,6 +10,7 @@ from trainer.engine.events import (
     Acted,
     AlarmEnded,
     AlarmRaised,
+    Cued,
     Event,
     Finished,
     OrderEnded,
@@ -104,7 +105,7 @@ def _measured(scenario: Scenario, event: ResultCame) -> str:
 
 
 def _signal(event: Event) -> tuple[str, str, str] | None:
-    """What the pump tells."""
+    """What the pump tells, and what a cue does."""
     match event:
         case AlarmRaised():
             return "alarm", PRIORITY_WORDS[event.priority], alarm_title(event.kind, event.line)
@@ -112,6 +113,8 @@ def _signal(event: Event) -> tuple[str, str, str] | None:
             return "alarm", "Alarm over", alarm_title(event.kind, event.line)
         case VolumeComplete():
             return "alarm", "Complete", f"Line {event.line}: the {event.role} volume is given."
+        case Cued():
+            return "said", "Cue", event.text
         case _:
             return None
 

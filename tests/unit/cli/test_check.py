@@ -181,3 +181,17 @@ def test_several_paths_are_checked_in_turn(folder: Path, tmp_path: Path):
     code, lines = run(folder / "small.yaml", missing)
     assert code == 1
     assert len(lines) == 2
+
+
+def test_slips_that_the_numbers_hide_are_told_as_advice_and_are_no_fault():
+    code, lines = run(SCENARIOS / "insulin-hour-by-hour.yaml")
+    assert code == 0
+    told = [line for line in lines if ": advice: " in line]
+    assert any(
+        "order `insulin`, hourly rate: `upside-down` cannot be seen" in line
+        and line.endswith("; other numbers in the order, the weight or the container would tell")
+        for line in told
+    )
+    place = told[0].split(": advice")[0].split(":")
+    text = (SCENARIOS / "insulin-hour-by-hour.yaml").read_text().splitlines()
+    assert "id: insulin" in text[int(place[1]) - 1]

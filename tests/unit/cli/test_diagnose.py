@@ -121,3 +121,80 @@ def test_a_policy_file_rounds_as_its_ward_does(tmp_path: Path) -> None:
     text = json.dumps([{**RATE, "entered": "143 mL/h"}])
     assert verdicts(text)[0]["verdict"] == "rounded"
     assert verdicts(text, "--policy", str(policy))[0]["verdict"] == "right"
+
+
+# --- what the numbers hide ------------------------------------------------------------
+
+AT_60_KG = {
+    "id": "sixty",
+    "find": "rate",
+    "unit": "mL/h",
+    "given": {"dose": "5 mcg/kg/min", "weight": "60 kg", "concentration": "1.6 mg/mL"},
+}
+
+
+def test_a_patient_of_60_kg_hides_the_weight_behind_the_minutes() -> None:
+    (found,) = verdicts(json.dumps([AT_60_KG]), "--readable")
+    assert ["per-minute", "weight-left-out"] in [one["slips"] for one in found["hidden"]]
+
+
+def test_what_was_entered_may_stand_there_and_is_not_needed() -> None:
+    other = {**AT_60_KG, "id": "b", "given": {**AT_60_KG["given"], "weight": "37 kg"}}  # type: ignore[dict-item]
+    first, second = verdicts(json.dumps([{**AT_60_KG, "entered": 5}, other]), "--readable")
+    assert (first["id"], second["id"]) == ("sixty", "b")
+    assert len(second["hidden"]) < len(first["hidden"])
+
+
+def test_what_the_numbers_hide_is_told_in_sentences_too() -> None:
+    done = runner.invoke(app, ["--readable"], input=json.dumps([AT_60_KG, {"id": "n"}]))
+    lines = done.stdout.splitlines()
+    assert lines[0] == "sixty: these slips cannot be told apart"
+    assert any("`weight-left-out` cannot be told apart" in one for one in lines)
+    assert any(one.startswith("n: not judged: given is missing") for one in lines)
+    assert lines[-1] == TRAINING_NOTICE
+
+
+# --- what may be typed ----------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("entered", "said"),
+    [
+        ("12,5", "`12,5` has a decimal comma; write 12.5"),
+        ("1/2", "`1/2` is a fraction or ratio; write a decimal, such as 0.5"),
+        ("1e3", "`1e3` is written with a power of ten; write it out, such as 1,000"),
+        ("1e400 mL/h", "`1e400` is written with a power of ten; write it out, such as 1,000"),
+        ("\uff15 mL/h", "`\uff15` has digits from another script; write 0 to 9"),
+        ("\u0663 mL/h", "`\u0663` has digits from another script; write 0 to 9"),
+        ("", "nothing is written; write a number and a unit, such as 5 mL/h"),
+        ("mL/h", "a number is missing; write one before the unit, such as 5 mL/h"),
+        ("-5 mL/h", "a value below zero makes no sense here; check it and write it without"),
+        ("NaN", "`NaN` is not a value; write a number, such as 5 mL/h"),
+        ("inf", "`inf` is not a value; write a number, such as 5 mL/h"),
+        ("9" * 10_000, "`99999999999999999999…` is too long; write a number and a unit"),
+    ],
+)
+def test_an_entry_that_cannot_be_read_is_refused_with_how_to_write_it(
+    entered: str, said: str
+) -> None:
+    (found,) = verdicts(json.dumps([{**RATE, "entered": entered}]))
+    assert found["error"].startswith(f"entered: {said}")
+
+
+@pytest.mark.parametrize(
+    ("entered", "verdict", "slips"),
+    [
+        ("142.9 ml/hr", "right", []),
+        ("142.9", "right", ["unit"]),
+        ("142.90 mL/h", "right", ["written-form"]),
+        ("0142.9 mL/h", "right", ["written-form"]),
+        ("142.9 mL", "wrong", ["unit"]),
+        (".5 mL/h", "wrong", ["written-form"]),
+    ],
+)
+def test_an_entry_that_can_be_read_is_judged_and_its_writing_told(
+    entered: str, verdict: str, slips: list[str]
+) -> None:
+    (found,) = verdicts(json.dumps([{**RATE, "entered": entered}]))
+    assert found["verdict"] == verdict
+    assert [one["slip"] for one in found["slips"]][-len(slips) or 9 :] == slips

@@ -14,6 +14,7 @@ from trainer.engine.evolve import evolve
 from trainer.engine.notation import format_state
 from trainer.engine.replay import audit, rerun, state_at
 from trainer.errors import EngineError
+from trainer.scoring.reading_log import states_after
 from trainer.terms import Verb
 
 
@@ -81,3 +82,13 @@ def test_a_changed_copy_leaves_the_first_as_it_was():
     later = changed(state, as_of_ms=5)
     assert (state.as_of_ms, later.as_of_ms) == (0, 5)
     assert later == replace(state, as_of_ms=5)
+
+
+def test_with_kept_states_the_bedside_at_a_moment_is_the_same():
+    bedside = Bedside(a_scenario())
+    bedside.run(rate="60", volume="10")
+    bedside.wait(20 * MINUTE)
+    states = states_after(bedside.scenario, bedside.log)
+    for at_ms in (0, 1, 5 * MINUTE, 10 * MINUTE - 1, 10 * MINUTE, 20 * MINUTE):
+        plain = state_at(bedside.scenario, bedside.log, at_ms)
+        assert state_at(bedside.scenario, bedside.log, at_ms, states) == plain

@@ -12,7 +12,8 @@ from trainer.scenario.strict_yaml import read_document
 from trainer.terms import SHAPES, Verb
 
 KEYS_SHOWN = (
-    "when", "tubing", "expect", "vary", "conduct", "signs", "supplies", "lines", "drugs", "responses"
+    "when", "tubing", "expect", "vary", "conduct", "signs", "supplies", "lines", "drugs", "responses",
+    "objectives", "marking",
 )  # fmt: skip
 README = (SCENARIOS / "README.md").read_text(encoding="utf-8")
 

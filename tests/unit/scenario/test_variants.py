@@ -63,3 +63,53 @@ def test_without_ranges_every_seed_is_the_scenario_as_written():
         changed(SCENARIO, "vary:\n  patient.weight: {from: 16 kg, to: 20 kg, step: 0.2 kg}\n", "")
     )
     assert vary(still, 7, lambda _: False) is still
+
+
+# --- numbers that hide nothing --------------------------------------------------------
+
+ALWAYS = frozenset({"always"})
+
+
+def hides_below_17(candidate: Scenario) -> frozenset[str]:
+    """Below 17 kg one thing more is hidden than what the whole range hides."""
+    return ALWAYS | ({"light"} if weight_kg(candidate) < 17 else frozenset())
+
+
+def hides_the_more_the_farther_from_18(candidate: Scenario) -> frozenset[str]:
+    far = abs(weight_kg(candidate) - 18) * 5 + 1
+    return frozenset(f"{weight_kg(candidate)}-{number}" for number in range(int(far)))
+
+
+@given(SEEDS)
+def test_numbers_are_drawn_until_they_hide_nothing_that_others_would_not(seed: int):
+    assert weight_kg(vary(SMALL, seed, any_will_do, hides_below_17)) >= 17
+
+
+@given(SEEDS)
+def test_what_hides_nothing_at_once_is_what_was_drawn_before(seed: int):
+    def hides_nothing(_: Scenario) -> frozenset[str]:
+        return frozenset()
+
+    varied = vary(SMALL, seed, any_will_do, hides_nothing)
+    assert weight_kg(varied) == weight_kg(vary(SMALL, seed, any_will_do))
+
+
+@given(SEEDS)
+def test_where_all_hide_something_the_clearest_of_those_looked_at_is_taken(seed: int):
+    looked: list[Scenario] = []
+
+    def hides(candidate: Scenario) -> frozenset[str]:
+        looked.append(candidate)
+        return hides_the_more_the_farther_from_18(candidate)
+
+    varied = vary(SMALL, seed, any_will_do, hides)
+    least = min(len(hides_the_more_the_farther_from_18(one)) for one in looked[2:])
+    assert len(hides_the_more_the_farther_from_18(varied)) == least
+
+
+@given(SEEDS)
+def test_what_cannot_be_used_is_never_taken_however_clear(seed: int):
+    def is_light(candidate: Scenario) -> bool:
+        return weight_kg(candidate) < 17
+
+    assert weight_kg(vary(SMALL, seed, is_light, hides_below_17)) < 17

@@ -45,7 +45,7 @@ def test_a_weight_rounded_first_is_rounded_early_and_said_so():
     (one,) = found("1.5 mL/h", weight="8.45 kg")
     assert one.verdict is Verdict.ROUNDED_EARLY
     assert one.points == Fraction(1, 2)
-    assert one.reason == "The weight was rounded to 8 kg first. Round once, at the end."
+    assert one.reason == "The weight, 8.45, was rounded to 8 first. Round once, at the end."
 
 
 # 42.25 mcg/min rounded to 42: 42 x 60 / 1600 = 1.575, rounded 1.6, the same; the
@@ -54,7 +54,7 @@ def test_an_early_rounding_that_moves_the_value_far_is_wrong_and_still_named():
     (one,) = found("1.3 mL/h", weight="8.45 kg")
     assert one.verdict is Verdict.WRONG
     assert one.reason == (
-        "Concentration was rounded to 2 first. This moves the value by more than 10 %."
+        "The concentration, 1.6, was rounded to 2 first. This moves the value by more than 10 %."
     )
 
 
@@ -68,7 +68,7 @@ def test_an_early_rounding_is_found_however_finely_the_answer_is_written():
 def test_an_answer_rounded_further_than_the_ward_asks_is_told():
     (one,) = [f for f in found("62 mL/h", order=MAINTENANCE, weight="22.3 kg") if f.at_ms]
     assert one.verdict is Verdict.ROUNDED_EARLY
-    assert "this ward rounds half up to 0.1 mL/h" in one.reason
+    assert "here it is rounded to 0.1 mL/h" in one.reason
 
 
 def test_a_wrong_value_carries_the_right_one_and_the_worked_solution():
@@ -82,8 +82,8 @@ def test_a_wrong_value_carries_the_right_one_and_the_worked_solution():
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
-        ("3.4", "The unit is missing; write mL/h."),
-        ("3.4 mL", "`mL` does not fit a rate; write mL/h."),
+        ("3.4", "The unit is missing; write 3.4 mL/h."),
+        ("3.4 mL", "`mL` is no unit of this answer; write mL/h."),
         ("3.4 cc/h", "`cc` is misread and not used in orders; write mL."),
     ],
 )

@@ -9,7 +9,7 @@ import pytest
 from tests.unit.scoring.ward import MIN, S, a_scenario, did, event_came, never, refused, step
 from trainer.scenario.model import Plan
 from trainer.scoring import match, record
-from trainer.terms import Verb, Verdict
+from trainer.terms import Credit, Verb, Verdict
 
 LOOK = step("look", Verb.LOOK_AT_SITE, access="hand", because="swelling is seen first")
 MEND = step("mend", Verb.STRAIGHTEN, line="1", after=("look",), critical=True)
@@ -69,6 +69,17 @@ def test_a_look_repeated_in_its_order_makes_good_an_early_one():
     early = did(1, Verb.LOOK_AT_PATIENT)
     assert verdicts(plan, early, look(2))["check"] is Verdict.OUT_OF_ORDER
     assert verdicts(plan, early, look(2), did(3, Verb.LOOK_AT_PATIENT))["check"] is Verdict.RIGHT
+
+
+def test_a_clamp_opened_before_for_another_end_is_no_try_at_opening_it_in_its_order():
+    opened = step("opened", Verb.OPEN_CLAMP, after=("look",), line="1", clamp="primary")
+    plan = Plan(steps=(LOOK, opened))
+    to_prime = did(1, Verb.OPEN_CLAMP, line="1", clamp="primary")
+    shut = did(2, Verb.CLOSE_CLAMP, line="1", clamp="primary")
+    again = did(4, Verb.OPEN_CLAMP, line="1", clamp="primary")
+    by_id = {one.id: one for one in found(plan, to_prime, shut, look(3), again)}
+    assert by_id["start.opened"].verdict is Verdict.RIGHT
+    assert by_id["start.opened"].credit is Credit.UNAIDED
 
 
 def test_a_start_before_its_time_is_not_made_good_by_starting_again():

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import chain as joined
 
+from trainer.clinical import fluids
 from trainer.clinical.asked import Asked, read_problem
 from trainer.clinical.chain import Chain, Factor
 from trainer.clinical.givens import Given
@@ -217,9 +218,29 @@ def answer_of_chain(
 
 def solved_again(asked: Asked) -> Fraction | None:
     """The exact answer to a changed problem; None if it has none any more."""
+    if _is_hourly_by_weight(asked):
+        return _hourly_by_weight(asked)
     try:
         return exact_answer(asked)
     except (ProblemError, QuantityError):
+        return None
+
+
+def _is_hourly_by_weight(asked: Asked) -> bool:
+    """Whether it is a maintenance rule by the weight alone, which needs no search."""
+    names = [given.name for _, given in asked.known]
+    is_hourly = asked.problem.find == "rate" and asked.unit.text == "mL/h"
+    return is_hourly and asked.rule in MAINTENANCE_RULES and names == ["weight"]
+
+
+def _hourly_by_weight(asked: Asked) -> Fraction | None:
+    """The maintenance rate in mL/h; None for a weight that nobody has."""
+    weight_kg = asked.known[0][1].size
+    try:
+        if asked.rule == "4-2-1":
+            return fluids.maintenance_ml_per_h(weight_kg)
+        return fluids.maintenance_ml_per_day(weight_kg) / 24
+    except QuantityError:
         return None
 
 

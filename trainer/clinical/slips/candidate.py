@@ -18,6 +18,8 @@ class Candidate:
         way: the way it was made, so that the same way can be found with other numbers.
         value: what comes out, unrounded, in the unit of the answer.
         because: why, as the second half of a sentence.
+        touches: the factors of the product that went wrong by it; empty if it is the whole
+            answer, as with a decimal point.
         is_usual: False for a way that is rarer than others of the same name.
         is_exact: True if only this very value shows it, no rounding of it.
     """
@@ -26,6 +28,7 @@ class Candidate:
     way: str
     value: Fraction
     because: str
+    touches: tuple[str, ...] = ()
     is_usual: bool = True
     is_exact: bool = False
 
@@ -37,11 +40,18 @@ def times(
     ratio: Fraction,
     because: str,
     *,
+    touches: tuple[str, ...] = (),
     is_usual: bool = True,
 ) -> Candidate:
     """The answer multiplied."""
-    value = answer.exact * ratio
-    return Candidate(slip=slip, way=way, value=value, because=because, is_usual=is_usual)
+    return Candidate(
+        slip=slip,
+        way=way,
+        value=answer.exact * ratio,
+        because=because,
+        touches=touches,
+        is_usual=is_usual,
+    )
 
 
 def of_given(
@@ -59,5 +69,12 @@ def of_given(
     if value is None or value <= 0:
         return ()
     full_way = way or f"{name} times {ratio}"
-    made = Candidate(slip=slip, way=full_way, value=value, because=because, is_usual=is_usual)
+    made = Candidate(
+        slip=slip,
+        way=full_way,
+        value=value,
+        because=because,
+        touches=(name,),
+        is_usual=is_usual,
+    )
     return (made,)

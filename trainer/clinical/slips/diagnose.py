@@ -29,10 +29,17 @@ class Judged(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NamedSlip:
-    """A slip that leads to the entry, in a sentence."""
+    """A slip that leads to the entry, in a sentence.
+
+    `because` is the half of the sentence that says why, `touches` the factors that went wrong
+    by it. `takes_two`: it leads there only together with another one.
+    """
 
     slip: Slip
     explanation: str
+    because: str = ""
+    touches: tuple[str, ...] = ()
+    takes_two: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,10 +75,20 @@ def diagnose(
     Raises:
         QuantityError: if the entry is no number, with how to write it.
     """
-    entry = read_entry(entered, answer)
+    return diagnose_entry(answer, read_entry(entered, answer), others=others, rounding=rounding)
+
+
+def diagnose_entry(
+    answer: Answer,
+    entry: Entry,
+    *,
+    others: tuple[Other, ...] = (),
+    rounding: RoundingRules = TEACHING_ROUNDING,
+) -> Diagnosis:
+    """The same for an entry that is already read, or that never was a text."""
     verdict, slips = _judged(answer, entry, others, rounding)
     return Diagnosis(
-        typed=entered,
+        typed=entry.typed,
         verdict=verdict,
         slips=(*slips, *_form_slips(entry, verdict)),
         unit_fault=entry.unit_fault,
@@ -179,7 +196,12 @@ def _named(answer: Answer, entry: Entry, candidate: Candidate) -> NamedSlip:
     entered, right = _entered_words(answer, entry), answer.right_words
     times = "" if answer.is_clock else TIMES.get(candidate.value / answer.exact, "")
     compared = f"is {times} the right {right}" if times else f"instead of {right}"
-    return NamedSlip(slip=candidate.slip, explanation=f"{entered} {compared}: {candidate.because}.")
+    return NamedSlip(
+        slip=candidate.slip,
+        explanation=f"{entered} {compared}: {candidate.because}.",
+        because=candidate.because,
+        touches=candidate.touches,
+    )
 
 
 def _entered_words(answer: Answer, entry: Entry) -> str:
@@ -204,6 +226,12 @@ def _together(answer: Answer, entry: Entry, pair: Pair) -> tuple[NamedSlip, ...]
     entered, right = _entered_words(answer, entry), answer.right_words
     both = f"{entered} instead of {right} takes two slips"
     return tuple(
-        NamedSlip(slip=one.slip, explanation=f"{both}: {one.because}; and {other.because}.")
+        NamedSlip(
+            slip=one.slip,
+            explanation=f"{both}: {one.because}; and {other.because}.",
+            because=f"{one.because}; and {other.because}",
+            touches=(*one.touches, *other.touches),
+            takes_two=True,
+        )
         for one, other in (pair, pair[::-1])
     )

@@ -34,7 +34,15 @@ def _with_a_factor(answer: Answer, factor: Fraction) -> Iterator[Candidate]:
         for power in (1, -1):
             ratio = hours * factor**power
             way = f"mixed {hours} {power}"
-            yield times(answer, Slip.DROP_FACTOR, way, ratio, mixed, is_usual=power == -1)
+            yield times(
+                answer,
+                Slip.DROP_FACTOR,
+                way,
+                ratio,
+                mixed,
+                touches=(FACTOR,),
+                is_usual=power == -1,
+            )
     for other in SETS_GTT_PER_ML:
         if other != factor:
             of_set = f"a set of {format_number(other)} gtt/mL was taken for one of {written}"

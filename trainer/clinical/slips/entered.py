@@ -72,6 +72,14 @@ def read_entry(typed: str, answer: Answer) -> Entry:
     Raises:
         QuantityError: if it is none, with how to write it.
     """
+    try:
+        return _read(typed, answer)
+    except QuantityError as fault:
+        example = f"such as 5 {answer.unit.text}".rstrip()
+        raise QuantityError(str(fault).replace("such as 5 mg", example)) from fault
+
+
+def _read(typed: str, answer: Answer) -> Entry:
     if answer.is_clock:
         minutes = Fraction(parse_clock(typed, what=WHAT))
         return Entry(typed=typed, number=minutes, value=minutes, step=Fraction(1))
@@ -137,7 +145,7 @@ def _with_unit(typed: str, text: str, quantity: Quantity, answer: Answer, form_f
     step = _written_step(text)
     wanted, written = answer.unit, quantity.unit
     if written.dimensions != wanted.dimensions:
-        fault = f"{written.text} is no unit of this answer; write {wanted.text}"
+        fault = f"`{written.text}` is no unit of this answer; write {wanted.text}"
         return Entry(
             typed=typed,
             number=quantity.value,

@@ -13,6 +13,8 @@ from trainer.clinical.slips.others import Other
 
 RATES = frozenset({"rate", "drip_rate"})
 DOSE = "dose"
+AS_GIVEN = "as it is given, not converted"
+"""What is said of a given of the same name as the answer."""
 
 
 def field_slips(answer: Answer, others: tuple[Other, ...] = ()) -> Iterator[Candidate]:
@@ -32,8 +34,10 @@ def field_slips(answer: Answer, others: tuple[Other, ...] = ()) -> Iterator[Cand
                 yield _typed(Slip.DOSE_AS_RATE, answer, name, text, number, is_usual=False)
     yield from _dose_per_time(answer)
     for other in others:
+        is_dose = other.is_field and other.name == DOSE and answer.kind in RATES
+        slip = Slip.DOSE_AS_RATE if is_dose else Slip.SWAPPED
         for number in _numbers(other.quantity):
-            yield _typed(Slip.SWAPPED, answer, other.name, other.text, number, is_usual=False)
+            yield _typed(slip, answer, other.name, other.text, number, is_usual=other.is_field)
 
 
 def _is_quotient(value: Quantity | Strength, number: Fraction) -> bool:
@@ -57,15 +61,27 @@ def _typed(
     slip: Slip, answer: Answer, name: str, text: str, number: Fraction, *, is_usual: bool
 ) -> Candidate:
     what, asked = name.replace("_", " "), answer.kind.replace("_", " ")
-    as_given = f"it is the number of {text} as it is given, not converted"
+    as_given = f"it is the number of {text} {AS_GIVEN}"
     because = as_given if what == asked else f"it is the {what} ({text}), entered as the {asked}"
     return Candidate(
         slip=slip,
         way=f"{name} {_place(answer, name, number)}",
         value=number,
         because=because,
+        touches=_left_off(answer, name, number) if slip is Slip.DOSE_AS_RATE else (),
         is_usual=is_usual,
     )
+
+
+def _left_off(answer: Answer, name: str, number: Fraction) -> tuple[str, ...]:
+    """The factors that a dose entered as the rate was not yet multiplied by.
+
+    A dose for this patient has its weight in it, one per kilogram has not.
+    """
+    given = answer.given(name)
+    is_per_kg = given is not None and given.value == number
+    done = {name} if is_per_kg else {name, "weight"}
+    return tuple(factor.name for factor in answer.own if factor.name not in done)
 
 
 def _place(answer: Answer, name: str, number: Fraction) -> int:

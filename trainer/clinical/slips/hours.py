@@ -45,15 +45,30 @@ def _per_minute(answer: Answer) -> Iterator[Candidate]:
     """
     because = "a value per minute and one per hour were mixed up, a factor of 60"
     asked, *given = (_is_per_time(unit) for unit in units_of(answer))
+    sixties = _timed(answer, SIXTY)
     plainer = set() if any(given) else {one.value for one in _wrong_hours(answer) if one.is_usual}
     for way, ratio in (("up", SIXTY), ("down", 1 / SIXTY)):
         usual = (asked or any(given)) and answer.exact * ratio not in plainer
-        yield times(answer, Slip.PER_MINUTE, way, ratio, because, is_usual=usual)
+        yield times(answer, Slip.PER_MINUTE, way, ratio, because, touches=sixties, is_usual=usual)
     for factor in answer.constants:
         if factor.name == "minutes per hour":
             twice = "60 min per h was applied the wrong way round"
             ratio = factor.factor_value**-2
-            yield times(answer, Slip.PER_MINUTE, "turned", ratio, twice, is_usual=False)
+            yield times(
+                answer,
+                Slip.PER_MINUTE,
+                "turned",
+                ratio,
+                twice,
+                touches=(factor.name,),
+                is_usual=False,
+            )
+
+
+def _timed(answer: Answer, constant: Fraction) -> tuple[str, ...]:
+    """The constant of time in the product; where it has none, the givens that are per time."""
+    constants = tuple(one.name for one in answer.constants if one.value == constant)
+    return constants or tuple(one.name for one in answer.own if _is_per_time(one.unit))
 
 
 def duration_name(answer: Answer) -> str:
@@ -66,7 +81,7 @@ def _hours_for_minutes(answer: Answer) -> Iterator[Candidate]:
     if answer.kind in {"duration", "finish"}:
         because = "hours and minutes were mixed up"
         for way, ratio in (("asked up", SIXTY), ("asked down", 1 / SIXTY)):
-            yield times(answer, slip, way, ratio, because)
+            yield times(answer, slip, way, ratio, because, touches=_timed(answer, SIXTY))
     yield from _wrong_hours(answer)
     name = duration_name(answer)
     text = answer.text_of(name)
@@ -131,7 +146,8 @@ def _per_day(answer: Answer) -> Iterator[Candidate]:
     usual = "day" in symbols_of(answer) or answer.has_maintenance
     because = "a value per day and one per hour were mixed up, a factor of 24"
     for way, ratio in (("up", HOURS_A_DAY), ("down", 1 / HOURS_A_DAY)):
-        yield times(answer, Slip.PER_DAY, way, ratio, because, is_usual=usual)
+        touched = _timed(answer, HOURS_A_DAY)
+        yield times(answer, Slip.PER_DAY, way, ratio, because, touches=touched, is_usual=usual)
 
 
 def _one_of_several_doses(answer: Answer) -> Iterator[Candidate]:
@@ -155,4 +171,5 @@ def _whole_day_after_a_burn(answer: Answer) -> Iterator[Candidate]:
     parts = {part for part, _ in answer.asked.known} if answer.asked else set()
     if {Part.BURNED, Part.DURATION} <= parts:
         because = "the fluid of the whole 24 h was taken for that of half of them"
-        yield times(answer, Slip.PER_DAY, "whole burn", Fraction(2), because)
+        name = (duration_name(answer),)
+        yield times(answer, Slip.PER_DAY, "whole burn", Fraction(2), because, touches=name)

@@ -35,12 +35,14 @@ EXAMPLE = '{"weight": ["40 lb"]}'
 class Other:
     """A value that stands beside the right one: of what, its text, and the quantity read.
 
-    `quantity` is None for the name of a rule.
+    `quantity` is None for the name of a rule. `is_field`: it belongs into a field beside the
+    one asked, so its number may have been typed here; it stands in for no given.
     """
 
     name: str
     text: str
     quantity: Quantity | Strength | None
+    is_field: bool = False
 
 
 def read_others(mapping: object, kg_per_lb: Fraction) -> tuple[Other, ...]:
@@ -97,13 +99,16 @@ def _read(name: object, text: str, kg_per_lb: Fraction) -> Other:
 def other_slips(answer: Answer, others: tuple[Other, ...]) -> Iterator[Candidate]:
     """What comes out with each of the other values in place of the right one."""
     for number, other in enumerate(others):
+        if other.is_field:
+            continue
         slip = SLIP_OF.get(other.name, Slip.SUPERSEDED)
-        for value in _with(answer, other):
+        for value, touched in _with(answer, other):
             yield Candidate(
                 slip=slip,
                 way=f"other {number}",
                 value=value,
                 because=_because(answer, other),
+                touches=touched,
             )
         yield from _as_kilograms(answer, other, number)
 
@@ -117,23 +122,25 @@ def _because(answer: Answer, other: Other) -> str:
     return f"the {what} of {other.text} was used{instead}"
 
 
-def _with(answer: Answer, other: Other) -> Iterator[Fraction]:
-    """The answers with one other value; none if it bears on nothing."""
+def _with(answer: Answer, other: Other) -> Iterator[tuple[Fraction, tuple[str, ...]]]:
+    """The answers with one other value, and the given it stands for; none if it bears on nothing."""
+    touched: tuple[str, ...] = (other.name,)
     if other.quantity is None:
         value = _by_rule(answer, other.text)
     elif other.name == answer.kind and _is_like(answer, other.quantity):
         value = plain(other.quantity).value * plain(other.quantity).unit.size / answer.unit.size
+        touched = ()
     elif answer.given(other.name) is not None:
         value = _in_place_of(answer, other.name, other.quantity)
     elif other.name in GIVENS or other.name in FINDS:
         value = _instead_of_container(answer, other)
     else:
         names = [name for name, _, _ in answer.givens()]
-        found = (_in_place_of(answer, name, other.quantity) for name in names)
-        yield from (value for value in found if value is not None)
+        found = ((_in_place_of(answer, name, other.quantity), (name,)) for name in names)
+        yield from ((value, name) for value, name in found if value is not None)
         return
     if value is not None:
-        yield value
+        yield value, touched
 
 
 def _is_like(answer: Answer, quantity: Quantity | Strength) -> bool:
@@ -194,4 +201,5 @@ def _as_kilograms(answer: Answer, other: Other, number: int) -> Iterator[Candida
             way=f"other {number} as kg",
             value=value,
             because=f"{other.text} was used as {format_number(quantity.value)} kg",
+            touches=(WEIGHT,),
         )

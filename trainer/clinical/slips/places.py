@@ -125,6 +125,7 @@ def _part_rounded(
 ) -> Iterator[Candidate]:
     """One part rounded to each place, and cut there."""
     product, power = _value_of(part)
+    names = tuple(factor.name for factor in part)
     for step in STEPS:
         rounded, cut = round_half_up(product, step), truncate(product, step)
         after = " after conversion" if any(is_constant(factor) for factor in part) else ""
@@ -134,12 +135,12 @@ def _part_rounded(
             ratio = (rounded / product) ** power
             way = f"{_words_of(part)} to {step}"
             usual = _is_usual(part) and abs(ratio - 1) <= rounding.largest_share
-            yield times(answer, EARLY, way, ratio, because, is_usual=usual)
+            yield times(answer, EARLY, way, ratio, because, touches=names, is_usual=usual)
         if cut not in {product, rounded, 0} and product < LARGEST_CHANGE * cut:
             because = f"{what} was cut to {format_number(cut)} first"
             ratio = (cut / product) ** power
             way = f"{_words_of(part)} cut to {step}"
-            yield times(answer, Slip.TRUNCATED, way, ratio, because, is_usual=False)
+            yield times(answer, Slip.TRUNCATED, way, ratio, because, touches=names, is_usual=False)
 
 
 def _is_usual(part: tuple[Factor, ...]) -> bool:
@@ -195,20 +196,25 @@ def _pound_rounded(answer: Answer) -> Iterator[Candidate]:
         way = f"pound {pound}"
         if answer.kind == WEIGHT:
             ratio = ratio if answer.unit.text == "kg" else 1 / ratio
-            yield times(answer, EARLY, way, ratio, because, is_usual=False)
+            yield times(answer, EARLY, way, ratio, because, touches=(WEIGHT,), is_usual=False)
         else:
             yield from of_given(answer, EARLY, WEIGHT, ratio, because, way=way, is_usual=False)
 
 
+HOURLY_RULE = "4-2-1"
+"""Its figures are those of the daily rule, divided by 24 and rounded."""
+
+
 def _rule_rounded(answer: Answer) -> Iterator[Candidate]:
-    """The hourly rule for the daily one: 4 for 100/24, and so on."""
+    """The hourly rule for the daily one: 4 for 100/24, and so on; or the daily for the hourly."""
     if answer.asked is None or not answer.has_maintenance:
         return
     other = next(rule for rule in MAINTENANCE_RULES if rule != answer.rule)
     value = solved_again(replace(answer.asked, rule=other))
     if value is not None:
         because = f"it is the value of the {other} rule; here the {answer.rule} rule is asked"
-        yield Candidate(slip=EARLY, way="rule", value=value, because=because, is_usual=False)
+        slip = EARLY if other == HOURLY_RULE else Slip.PER_DAY
+        yield Candidate(slip=slip, way="rule", value=value, because=because, is_usual=False)
 
 
 CLOCK_STEPS_H = ((Fraction(1), "whole hours"), (Fraction(1, 10), "tenths of an hour"))

@@ -23,6 +23,9 @@ from trainer.clinical.slips.others import Other
 NUDGES = tuple(Fraction(1000 + prime, 1000) for prime in (37, 83, 131, 173, 211, 257, 293, 331))
 """By these shares the givens are moved, to see whether other numbers would tell. Chosen by us."""
 
+COPIED = frozenset({Slip.SWAPPED, Slip.DOSE_AS_RATE})
+"""Slips by which a number is typed as it stands elsewhere."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LookAlike:
@@ -56,21 +59,18 @@ def look_alikes(
         rounding: the ward's rules; values that it rounds to the same are the same.
         others: values that could be taken by mistake.
     """
-    found = sorted(_usual(answer, others), key=lambda one: -SHARES[one.slip])
+    hidden, coinciding = _coinciding(answer, rounding, others)
+    if not hidden and not coinciding:
+        return ()
     nudged = _nudged(answer)
     elsewhere = {_name(one): one.value for one in _usual(nudged, others)}
     alike: dict[tuple[Slip, Slip | None], LookAlike] = {}
-    right = _seen(answer, answer.exact, rounding)
-    for one in found:
-        if _seen(answer, one.value, rounding) == right:
-            by_numbers = elsewhere.get(_name(one)) != nudged.exact
-            _keep(alike, _hidden(answer, one, is_by_numbers=by_numbers))
-    for one, other in combinations(found, 2):
-        if one.slip is other.slip or _seen(answer, one.value, rounding) == right:
-            continue
-        if _seen(answer, one.value, rounding) == _seen(answer, other.value, rounding):
-            by_numbers = elsewhere.get(_name(one)) != elsewhere.get(_name(other))
-            _keep(alike, _alike(answer, one, other, is_by_numbers=by_numbers))
+    for one in hidden:
+        by_numbers = elsewhere.get(_name(one)) != nudged.exact
+        _keep(alike, _hidden(answer, one, is_by_numbers=by_numbers))
+    for one, other in coinciding:
+        by_numbers = elsewhere.get(_name(one)) != elsewhere.get(_name(other))
+        _keep(alike, _alike(answer, one, other, is_by_numbers=by_numbers))
     return tuple(alike.values())
 
 
@@ -81,6 +81,35 @@ def unreadable(
 ) -> tuple[LookAlike, ...]:
     """Those of `look_alikes` that other numbers would tell apart: what a variation avoids."""
     return tuple(one for one in look_alikes(answer, rounding, others) if one.is_by_numbers)
+
+
+def pairs_hidden(
+    answer: Answer, rounding: RoundingRules, others: tuple[Other, ...] = ()
+) -> frozenset[tuple[Slip, Slip | None]]:
+    """The pairs of `look_alikes` by their names alone, whether or not other numbers would tell.
+
+    Quicker, for one who holds many numbers against each other.
+    """
+    hidden, coinciding = _coinciding(answer, rounding, others)
+    return frozenset(
+        (*((one.slip, None) for one in hidden), *((a.slip, b.slip) for a, b in coinciding))
+    )
+
+
+def _coinciding(
+    answer: Answer, rounding: RoundingRules, others: tuple[Other, ...]
+) -> tuple[list[Candidate], list[tuple[Candidate, Candidate]]]:
+    """The slips that lead to the right answer, and the pairs that lead to one another's."""
+    found = sorted(_usual(answer, others), key=lambda one: -SHARES[one.slip])
+    seen = [(_typed(answer, one, rounding), one) for one in found]
+    right = _seen(answer, answer.exact, rounding)
+    hidden = [one for value, one in seen if value == right]
+    coinciding = [
+        (one, other)
+        for (value, one), (beside, other) in combinations(seen, 2)
+        if value == beside and value != right and one.slip is not other.slip
+    ]
+    return hidden, coinciding
 
 
 def _keep(alike: dict[tuple[Slip, Slip | None], LookAlike], one: LookAlike) -> None:
@@ -101,6 +130,13 @@ def _name(one: Candidate) -> tuple[Slip, str]:
 def _seen(answer: Answer, value: Fraction, rounding: RoundingRules) -> Fraction | str:
     """What an entry of this value looks like."""
     return answer.clock(value) if answer.is_clock else answer.rounded(value, rounding)
+
+
+def _typed(answer: Answer, one: Candidate, rounding: RoundingRules) -> Fraction | str:
+    """What is typed by this slip: a number that stands elsewhere is copied, not rounded."""
+    if one.slip in COPIED and not answer.is_clock:
+        return one.value
+    return _seen(answer, one.value, rounding)
 
 
 def _hidden(answer: Answer, one: Candidate, *, is_by_numbers: bool) -> LookAlike:

@@ -23,8 +23,9 @@ def size_slips(answer: Answer) -> Iterator[Candidate]:
         yield times(answer, slip, "up", Fraction(size), because)
         yield times(answer, slip, "down", Fraction(1, size), because)
     because = _thousand_words(answer)
-    yield times(answer, Slip.THOUSANDFOLD, "up", Fraction(THOUSAND), because)
-    yield times(answer, Slip.THOUSANDFOLD, "down", Fraction(1, THOUSAND), because)
+    steps = tuple(one.name for one in answer.constants if one.value == THOUSAND)
+    for way, ratio in (("up", Fraction(THOUSAND)), ("down", Fraction(1, THOUSAND))):
+        yield times(answer, Slip.THOUSANDFOLD, way, ratio, because, touches=steps)
     yield from _turned_conversions(answer)
 
 
@@ -48,4 +49,7 @@ def _turned_conversions(answer: Answer) -> Iterator[Candidate]:
             ratio = factor.factor_value**-2
             because = f"{factor.text} was applied the wrong way round"
             way = f"{factor.name} turned"
-            yield times(answer, Slip.THOUSANDFOLD, way, ratio, because, is_usual=False)
+            name = (factor.name,)
+            yield times(
+                answer, Slip.THOUSANDFOLD, way, ratio, because, touches=name, is_usual=False
+            )

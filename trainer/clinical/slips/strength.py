@@ -53,7 +53,7 @@ def _before_dilution(answer: Answer) -> Iterator[Candidate]:
     for name, other in (("volume", "diluent"), ("diluent", "volume")):
         because = f"the {answer.text_of(other)} of {_called(other)} were not counted"
         ratio = whole / sizes[name]
-        yield times(answer, SLIP, f"only {name}", ratio, because)
+        yield times(answer, SLIP, f"only {name}", ratio, because, touches=(other,))
 
 
 def _called(name: str) -> str:

@@ -50,8 +50,16 @@ def _turned(
         set(),
         set(_related(answer, factors)),
     )
-    way = " ".join(factor.name for factor in (*factors, *constants))
-    return times(answer, Slip.UPSIDE_DOWN, way, ratio, _words(factors), is_usual=usual)
+    names = tuple(factor.name for factor in (*factors, *constants))
+    return times(
+        answer,
+        Slip.UPSIDE_DOWN,
+        " ".join(names),
+        ratio,
+        _words(factors),
+        touches=names,
+        is_usual=usual,
+    )
 
 
 def _is_usual(answer: Answer, factors: tuple[Factor, ...]) -> bool:

@@ -72,7 +72,7 @@ def _pounds(answer: Answer, weight: Quantity) -> Iterator[Candidate]:
         for ratio in (1 / answer.kg_per_lb, answer.kg_per_lb):
             because = "the answer was converted by the pound, in place of the weight"
             way = f"answer {ratio > 1}"
-            yield times(answer, Slip.POUNDS, way, ratio, because, is_usual=False)
+            yield times(answer, Slip.POUNDS, way, ratio, because, touches=(WEIGHT,), is_usual=False)
     if turned:
         yield from of_given(
             answer,
@@ -98,7 +98,9 @@ def _asked_in_pounds(answer: Answer) -> Iterator[Candidate]:
                 usual = pound == answer.kg_per_lb and power == 1
                 way = f"asked {power} {pound} {ratio > 1}"
                 said = f"{because} ({written})"
-                yield times(answer, Slip.POUNDS, way, ratio, said, is_usual=usual)
+                yield times(
+                    answer, Slip.POUNDS, way, ratio, said, touches=(WEIGHT,), is_usual=usual
+                )
     yield from _ounces_as_tenths(answer, written)
 
 
@@ -166,4 +168,5 @@ def _band_left_out(answer: Answer, weight: Quantity) -> Iterator[Candidate]:
     for number, kg in used:
         share = 1 - kg * by_band[number] / whole
         because = f"{format_number(shown(kg))} kg of the {answer.text_of(WEIGHT)} were left out"
-        yield times(answer, Slip.WEIGHT_LEFT_OUT, f"band {number}", share, because)
+        way = f"band {number}"
+        yield times(answer, Slip.WEIGHT_LEFT_OUT, way, share, because, touches=(WEIGHT,))

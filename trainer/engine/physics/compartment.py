@@ -30,4 +30,8 @@ def quantised(value: float, step: Fraction) -> Fraction:
     >>> quantised(2.3456, Fraction("0.01"))
     Fraction(47, 20)
     """
-    return round(Fraction(value) / step) * step
+    over, under = value.as_integer_ratio()
+    over, under = over * step.denominator, under * step.numerator
+    steps, rest = divmod(over, under)
+    is_up = 2 * rest > under or (2 * rest == under and steps % 2)
+    return Fraction((steps + bool(is_up)) * step.numerator, step.denominator)

@@ -78,6 +78,7 @@ RULES = [
     ("tenfold", {"rule": "4-2-1", "weight": "22 kg"}, "620 mL/h"),
     ("per-minute", {"rule": "100-50-20", "weight": "22 kg"}, "1.07 mL/h"),
     ("early-rounding", {"rule": "100-50-20", "weight": "22 kg"}, "62 mL/h"),  # the hourly rule
+    ("per-day", {"rule": "4-2-1", "weight": "7.4 kg"}, "30.8 mL/h"),  # 740 mL in a day, by 24
 ]
 
 
