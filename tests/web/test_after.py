@@ -435,6 +435,19 @@ def test_changed_rules_are_told_with_what_they_were(marked):
     assert rows(client, address, "remarked") == []
 
 
+def test_changed_rules_mark_the_attempt_at_once_beside_the_mark_of_the_day(marked):
+    client, address, ward = marked
+    before = client.get(f"{address}/debrief").text.partition('id="marks"')[2]
+    change_policy(ward, *LONG_SCRUB)
+    told = panel(client, address)
+    assert "The mark by the rules as they are today" in told
+    assert "What is seen otherwise, and why" in told
+    assert "Scrub hub" in told
+    total = re.search(r'<tr class="moved"><th scope="row">all parts</th><td>([^<]+)</td>', told)
+    assert total is not None
+    assert total[1] in before
+
+
 def test_marking_again_shows_both_marks_and_why_they_differ(marked):
     client, address, ward = marked
     before = client.get(f"{address}/debrief").text

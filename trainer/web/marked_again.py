@@ -104,27 +104,44 @@ async def remarked_view(
         address=f"/attempts/{marked.attempt}/remark",
         policy=offered.sha256 if offered else "",
         rules=rows(rules_beside(last, offered.policy)) if offered else (),
+        today=await _today(request, marked, offered, purpose) if offered else None,
         marks=tuple(one for one in marks if one is not None),
     )
+
+
+async def _today(
+    request: Request, marked: Marked, offered: PolicyNow, purpose: Purpose
+) -> AgainView:
+    """The mark by the rules of today, which nobody has kept yet."""
+    made = await _made(request, marked, offered.policy, offered.sha256, purpose)
+    return again_view(made, rules_beside(marked.scenario.policy, offered.policy), None)
 
 
 async def _again(
     request: Request, marked: Marked, entry: Entry, purpose: Purpose
 ) -> AgainView | None:
-    """One later mark, made once and kept: neither the log nor that policy's text changes."""
+    """One later mark that was kept."""
     record = entry.record
     assert isinstance(record, Remarked), "only such rows are asked for"
     policy = policy_of(record)
     if policy is None:
         return None
+    made = await _made(request, marked, policy, record.policy_sha256, purpose)
+    return again_view(made, rules_beside(marked.scenario.policy, policy), entry.recorded_at)
+
+
+async def _made(
+    request: Request, marked: Marked, policy: Policy, sha256: str, purpose: Purpose
+) -> MarkedAgain:
+    """A mark by a policy, made once: neither the log nor that policy's text changes."""
     ready = _ready(request)
-    name = (marked.attempt, entry.sequence)
+    name = (marked.attempt, sha256)
     if name not in ready:
         made = await asyncio.to_thread(_marked, marked, policy, purpose)
         while len(ready) >= KEPT:
             ready.pop(next(iter(ready)))
         ready[name] = made
-    return again_view(ready[name], rules_beside(marked.scenario.policy, policy), entry.recorded_at)
+    return ready[name]
 
 
 def _marked(marked: Marked, policy: Policy, purpose: Purpose) -> MarkedAgain:
@@ -132,8 +149,8 @@ def _marked(marked: Marked, policy: Policy, purpose: Purpose) -> MarkedAgain:
     return marked_again(marked.report, later)
 
 
-def _ready(request: Request) -> dict[tuple[str, int], MarkedAgain]:
+def _ready(request: Request) -> dict[tuple[str, str], MarkedAgain]:
     state = request.app.state
     if not hasattr(state, "marked_again"):
         state.marked_again = {}
-    return cast(dict[tuple[str, int], MarkedAgain], state.marked_again)
+    return cast(dict[tuple[str, str], MarkedAgain], state.marked_again)

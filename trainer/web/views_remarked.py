@@ -47,23 +47,26 @@ class AgainView:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RemarkedView:
-    """The panel: what changed since, a button to mark by it, and every later mark so far.
+    """The panel: what changed since, the mark by it, and every later mark that was kept.
 
-    `rules` are those that differ now from the last mark's; with none, nothing is offered.
-    `policy` names the text that the button means.
+    `rules` are those that differ now from the last mark's, `today` is the mark by them, which
+    the button keeps with the record; with none, nothing is offered. `policy` names the text
+    that the button means.
     """
 
     address: str
     policy: str
     rules: tuple[RowView, ...]
+    today: AgainView | None
     marks: tuple[AgainView, ...]
 
 
-def again_view(marked: MarkedAgain, rules: tuple[Beside, ...], recorded_at: datetime) -> AgainView:
-    """One later mark, the latest of them shown open."""
-    moment = recorded_at.astimezone()
+def again_view(
+    marked: MarkedAgain, rules: tuple[Beside, ...], recorded_at: datetime | None
+) -> AgainView:
+    """One later mark; one without a moment has not been kept."""
     return AgainView(
-        title=f"Marked again at {moment:%H:%M}, {moment.day} {moment:%B %Y}",
+        title=_title(recorded_at),
         rules=rows(rules),
         domains=rows((*marked.domains, marked.total)),
         objectives=rows(marked.objectives),
@@ -71,6 +74,13 @@ def again_view(marked: MarkedAgain, rules: tuple[Beside, ...], recorded_at: date
         findings=tuple(_moved(one) for one in marked.findings),
         moved=marked.moved,
     )
+
+
+def _title(recorded_at: datetime | None) -> str:
+    if recorded_at is None:
+        return "The mark by the rules as they are today"
+    moment = recorded_at.astimezone()
+    return f"Marked again at {moment:%H:%M}, {moment.day} {moment:%B %Y}"
 
 
 def rows(beside: tuple[Beside, ...], names: dict[str, str] | None = None) -> tuple[RowView, ...]:
