@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import gc
 import os
 
 from hypothesis import HealthCheck, settings
 
-settings.register_profile("house", deadline=None)  # nothing in this suite asserts a time
+settings.register_profile("house", deadline=None, max_examples=60)  # no test asserts a time
 settings.register_profile(
     "nightly",
     deadline=None,
@@ -16,6 +17,9 @@ settings.register_profile(
 settings.load_profile("nightly" if os.environ.get("TRAINER_EXAMPLES") else "house")
 
 collect_ignore = ["bench"]
+gc.set_threshold(
+    50_000, 20, 20
+)  # what is collected and kept for all tests is not searched so often
 
 
 def pytest_addoption(parser):

@@ -93,7 +93,7 @@ def nothing_lost(first: State, log: Iterable[Event], last: State) -> None:
         assert abs(ended[fluid] - begun[fluid]) <= MICROLITRE
 
 
-@tried(150)
+@tried(75)
 @given(scripts(), st.integers(0, 60 * 60_000), st.integers(0, 60 * 60_000))
 def test_advancing_in_two_steps_equals_one(case, first, second):
     state = played((case[0], case[1]))[0][-2]
@@ -105,14 +105,14 @@ def test_advancing_in_two_steps_equals_one(case, first, second):
     assert fold(fold(state, before), after) == fold(state, one)
 
 
-@tried(150)
+@tried(75)
 @given(scripts())
 def test_folding_the_log_gives_the_live_state(case):
     states, log, _ = played(case)
     assert fold(initial_state(case[0]), log) == states[-1]
 
 
-@tried(150)
+@tried(75)
 @given(scripts())
 def test_running_the_inputs_again_reproduces_the_log(case):
     _, log, _ = played(case)
@@ -120,14 +120,14 @@ def test_running_the_inputs_again_reproduces_the_log(case):
     assert audit(case[0], log) is None
 
 
-@tried(150)
+@tried(75)
 @given(scripts())
 def test_no_fluid_is_made_or_lost_to_the_mote(case):
     states, log, end_ms = played(case)
     nothing_lost(states[0], log, carry(states[-1], end_ms))
 
 
-@tried(150)
+@tried(75)
 @given(scripts())
 def test_no_volume_is_ever_negative_and_every_tube_holds_what_fits(case):
     states, _, _ = played(case)
@@ -151,7 +151,7 @@ def _check_tubing(line: Line) -> None:
     assert line.primary.opening > 0
 
 
-@tried(100)
+@tried(60)
 @given(scripts())
 def test_what_was_given_only_grows(case):
     states, _, _ = played(case)
@@ -166,7 +166,7 @@ def test_what_was_given_only_grows(case):
             assert new.pump.total_secondary >= old.pump.total_secondary
 
 
-@tried(100)
+@tried(60)
 @given(scripts())
 def test_events_are_told_in_the_order_of_time(case):
     _, log, _ = played(case)
@@ -174,7 +174,7 @@ def test_events_are_told_in_the_order_of_time(case):
     assert moments == sorted(moments)
 
 
-@tried(100)
+@tried(60)
 @given(scripts(), st.integers(0, 60 * 60_000))
 def test_a_log_shows_the_state_of_any_moment(case, at_ms):
     _, log, end_ms = played(case)
@@ -204,7 +204,7 @@ def volumes(state: State) -> list[int]:
     ]
 
 
-@tried(100)
+@tried(60)
 @given(scripts())
 def test_carrying_to_the_next_happening_in_two_steps_equals_one_for_every_volume(case):
     state = played(case)[0][-2]
@@ -227,7 +227,7 @@ def test_carrying_to_the_next_happening_in_two_steps_equals_one_for_every_volume
         assert abs(drug.amount - again.amount) <= 1e-9 * max(1.0, drug.amount)
 
 
-@tried(100)
+@tried(60)
 @given(scripts())
 def test_the_next_happening_is_truly_the_next(case):
     state = played(case)[0][-2]
@@ -239,7 +239,7 @@ def test_the_next_happening_is_truly_the_next(case):
         assert advance(state, moment)[0].at_ms == moment
 
 
-@tried(100)
+@tried(60)
 @given(scripts(), st.sampled_from(("bent", "bubble", "by-hand", "nobody")))
 def test_what_the_instructor_brings_and_the_end_are_reproduced_too(case, event):
     states, log, end_ms = played(case)
@@ -252,7 +252,7 @@ def test_what_the_instructor_brings_and_the_end_are_reproduced_too(case, event):
     assert advance(state, end_ms + LATER_MS) == ()
 
 
-@tried(150)
+@tried(75)
 @given(
     scripts(),
     st.lists(st.tuples(st.text(max_size=8), st.text(max_size=30)), max_size=4),

@@ -18,34 +18,22 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.property.examples import tried
-from trainer.cli.named import scenario_named
+from tests.rehearsed import SHIPPED, model_log
 from trainer.engine.events import Acted, Cued, Event, Noted, Perceived
-from trainer.paths import SCENARIOS
-from trainer.scenario.model import Bar, Marking, Policy, Scenario
+from trainer.scenario.model import Bar, Marking, Policy
 from trainer.scoring.findings import Report
 from trainer.scoring.rehearse import rehearse
 from trainer.scoring.remark import by_policy, changes
 from trainer.scoring.report import report
 from trainer.terms import Credit, CueKind, Domain, Outcome, Purpose, Verb, Verdict
 
-NAMES = st.sampled_from(sorted(path.stem for path in SCENARIOS.glob("*.yaml")))
+NAMES = st.sampled_from(sorted(SHIPPED))
 ONLY_DONE = frozenset({
     Verb.CLEAN_HANDS, Verb.IDENTIFY_PATIENT, Verb.CHECK_ALLERGIES, Verb.VERIFY_ORDER,
     Verb.READ_BACK, Verb.CALCULATE, Verb.SECOND_CHECK, Verb.LOOK_AT_SITE, Verb.LOOK_AT_PATIENT,
     Verb.LOOK_AT_CONTAINER, Verb.FOLLOW_LINE, Verb.NOTIFY, Verb.CHART, Verb.TEACH,
 })  # fmt: skip
 SHARES = st.sampled_from([Fraction(0), Fraction(1, 4), Fraction(1, 2), Fraction(1)])
-
-
-@cache
-def scenario_of(name: str) -> Scenario:
-    return scenario_named(name, 0)
-
-
-@cache
-def model_log(name: str) -> tuple[Event, ...]:
-    scenario = scenario_of(name)
-    return rehearse(scenario, scenario.conducts[0])
 
 
 @cache
@@ -135,7 +123,7 @@ def outcome(told: Report, gate: str) -> Outcome:
 @given(st.data())
 def test_marking_again_gives_the_same_and_once_more_changes_nothing(data: st.DataObject):
     name, left_out = data.draw(some_left_out())
-    scenario, log = scenario_of(name), without(name, left_out)
+    scenario, log = SHIPPED[name], without(name, left_out)
     other = data.draw(policies(scenario.policy))
     again = by_policy(scenario, other)
     assert by_policy(again, other) == again
@@ -148,7 +136,7 @@ def test_marking_again_gives_the_same_and_once_more_changes_nothing(data: st.Dat
 @given(some_left_out())
 def test_marked_by_its_own_policy_an_attempt_keeps_its_mark(drawn: tuple[str, frozenset[int]]):
     name, left_out = drawn
-    scenario, log = scenario_of(name), without(name, left_out)
+    scenario, log = SHIPPED[name], without(name, left_out)
     assert report(by_policy(scenario, scenario.policy), log) == report(scenario, log)
 
 
@@ -158,7 +146,7 @@ def test_more_right_conduct_never_lowers_a_mark_except_by_a_never(
     drawn: tuple[str, frozenset[int], frozenset[int]],
 ):
     name, fewer, more = drawn
-    scenario = scenario_of(name)
+    scenario = SHIPPED[name]
     better, worse = (report(scenario, without(name, one)) for one in (fewer, more))
     assert lost_apart_from_nevers(better) <= lost_apart_from_nevers(worse)
     assert most_apart_from_nevers(better) >= most_apart_from_nevers(worse)
@@ -171,7 +159,7 @@ def test_more_right_conduct_never_lowers_a_mark_except_by_a_never(
 @tried(8, costs=40)
 @given(st.data())
 def test_going_on_with_the_model_conduct_never_lowers_the_points(data: st.DataObject):
-    scenario = scenario_of(data.draw(NAMES))
+    scenario = SHIPPED[data.draw(NAMES)]
     model = scenario.conducts[0]
     ends = sorted(data.draw(st.tuples(*[st.integers(0, len(model.steps))] * 2)))
     earlier, later = (
@@ -187,7 +175,7 @@ def test_going_on_with_the_model_conduct_never_lowers_the_points(data: st.DataOb
 def test_a_cue_never_raises_a_mark(data: st.DataObject):
     name, left_out = data.draw(some_left_out())
     log = without(name, left_out)
-    scenario = by_policy(scenario_of(name), data.draw(policies(scenario_of(name).policy)))
+    scenario = by_policy(SHIPPED[name], data.draw(policies(SHIPPED[name].policy)))
     alone = report(scenario, log)
     place = data.draw(st.integers(0, len(log) - 1))
     cue = Cued(
@@ -211,7 +199,7 @@ def test_a_cue_never_raises_a_mark(data: st.DataObject):
 @given(st.data())
 def test_points_lie_between_none_and_the_most(data: st.DataObject):
     name, left_out = data.draw(some_left_out())
-    scenario = by_policy(scenario_of(name), data.draw(policies(scenario_of(name).policy)))
+    scenario = by_policy(SHIPPED[name], data.draw(policies(SHIPPED[name].policy)))
     told = report(scenario, without(name, left_out))
     pairs = [(one.points, one.most) for one in told.findings]
     pairs += [(one.points, one.most) for one in told.marks]

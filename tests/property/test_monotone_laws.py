@@ -188,7 +188,7 @@ HEIGHTS, OPENINGS = st.integers(0, 200), st.integers(1, 1000)
 GAUGE, VEIN, PER_MILLE = st.sampled_from(GAUGES), st.integers(0, 40), st.integers(1, 500)
 
 
-@tried(100)
+@tried(60)
 @given(two(HEIGHTS), OPENINGS, GAUGE, VEIN)
 def test_a_higher_container_never_flows_less(heights, opening, gauge, vein):
     low, high = (
@@ -198,7 +198,7 @@ def test_a_higher_container_never_flows_less(heights, opening, gauge, vein):
     assert 0 <= low <= high
 
 
-@tried(100)
+@tried(60)
 @given(HEIGHTS, two(OPENINGS), GAUGE, VEIN)
 def test_a_clamp_opened_further_never_flows_less(height, openings, gauge, vein):
     less, more = (
@@ -208,7 +208,7 @@ def test_a_clamp_opened_further_never_flows_less(height, openings, gauge, vein):
     assert less <= more
 
 
-@tried(100)
+@tried(60)
 @given(HEIGHTS, OPENINGS, two(st.integers(0, len(GAUGES) - 1)), two(PER_MILLE), two(VEIN))
 def test_more_in_the_way_never_flows_more(height, opening, gauges, sets, veins):
     wide, narrow = (

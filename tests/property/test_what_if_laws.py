@@ -18,16 +18,20 @@ from trainer.engine.events import Acted, Event, Input
 from trainer.engine.replay import is_input, rerun, run_on
 from trainer.scenario.model import Scenario
 from trainer.scoring.reading_log import states_after
-from trainer.scoring.what_if import Change, what_if
+from trainer.scoring.what_if import Change, is_askable, what_if
 
 Logged = tuple[Scenario, tuple[Event, ...], int]
 
 
 def logged(case: Case, share: float) -> Logged:
-    """A random attempt that the learner ended, and the position of one of its acts."""
+    """A random attempt that the learner ended, and the position of an act to ask about."""
     states, events, ends_ms = played(case)
     log = (*events, *finish(states[-1], at_ms=ends_ms, by="learner"))
-    acts = [place for place, event in enumerate(log) if isinstance(event, Acted)]
+    acts = [
+        place
+        for place, event in enumerate(log)
+        if isinstance(event, Acted) and is_askable(event.action)
+    ]
     assume(acts)
     return case[0], log, acts[int(share * (len(acts) - 1))]
 

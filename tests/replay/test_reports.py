@@ -10,34 +10,25 @@ from pathlib import Path
 
 import pytest
 
-from trainer.live.library import Library
-from trainer.paths import SCENARIOS
+from tests.rehearsed import LIBRARY, RUNS, SHIPPED, conduct_named, log_of, model_of, report_of
 from trainer.scoring.rehearse import rehearse
 from trainer.scoring.report import report
 from trainer.scoring.telling import report_lines
 from trainer.terms import Verdict
 
 GOLDENS = Path(__file__).parent / "goldens"
-
-LISTINGS = Library((SCENARIOS,)).shelf().listings
-RUNS = [
-    (one.scenario, conduct)
-    for one in LISTINGS
-    if one.scenario is not None
-    for conduct in one.scenario.conducts
-]
-NAMES = [f"{scenario.id}/{conduct.id}" for scenario, conduct in RUNS]
+NAMES = [f"{scenario}/{conduct}" for scenario, conduct in RUNS]
 
 
 def test_there_are_shipped_scenarios_and_each_has_a_model_and_mistakes():
-    assert len(LISTINGS) >= 3
-    assert all(one.scenario is not None and len(one.scenario.conducts) > 1 for one in LISTINGS)
+    assert len(SHIPPED) == len(LIBRARY.shelf().listings) >= 3
+    assert all(len(one.conducts) > 1 for one in SHIPPED.values())
 
 
 @pytest.mark.parametrize(("scenario", "conduct"), RUNS, ids=NAMES)
 def test_a_conducts_report_is_the_one_reviewed(scenario, conduct, request):
-    text = "\n".join(report_lines(report(scenario, rehearse(scenario, conduct)))) + "\n"
-    golden = GOLDENS / scenario.id / f"{conduct.id}.txt"
+    text = "\n".join(report_lines(report_of(scenario, conduct))) + "\n"
+    golden = GOLDENS / scenario / f"{conduct}.txt"
     if request.config.getoption("--update-goldens"):
         golden.parent.mkdir(parents=True, exist_ok=True)
         golden.write_text(text, encoding="utf-8")
@@ -47,27 +38,27 @@ def test_a_conducts_report_is_the_one_reviewed(scenario, conduct, request):
 
 @pytest.mark.parametrize(("scenario", "conduct"), RUNS, ids=NAMES)
 def test_a_report_is_the_same_every_time(scenario, conduct):
-    first, second = rehearse(scenario, conduct), rehearse(scenario, conduct)
-    assert first == second
-    assert report(scenario, first) == report(scenario, second)
+    again = rehearse(SHIPPED[scenario], conduct_named(scenario, conduct))
+    assert again is not log_of(scenario, conduct)
+    assert again == log_of(scenario, conduct)
+    assert report(SHIPPED[scenario], again) == report_of(scenario, conduct)
 
 
 @pytest.mark.parametrize(("scenario", "conduct"), RUNS, ids=NAMES)
 def test_the_model_earns_every_mark_and_a_mistake_does_not(scenario, conduct):
-    found = report(scenario, rehearse(scenario, conduct))
-    assert found.full is (conduct is scenario.conducts[0])
+    assert report_of(scenario, conduct).full is (conduct == model_of(scenario).id)
 
 
 @pytest.mark.parametrize(("scenario", "conduct"), RUNS, ids=NAMES)
 def test_a_mistake_shows_where_its_author_says(scenario, conduct):
-    found = {one.id: one.verdict for one in report(scenario, rehearse(scenario, conduct)).findings}
-    for name in conduct.shows:
+    found = {one.id: one.verdict for one in report_of(scenario, conduct).findings}
+    for name in conduct_named(scenario, conduct).shows:
         assert found[name] not in {Verdict.RIGHT, Verdict.NOT_NEEDED}
 
 
 @pytest.mark.parametrize(("scenario", "conduct"), RUNS, ids=NAMES)
 def test_findings_are_in_time_order_with_reasons_and_fair_points(scenario, conduct):
-    found = report(scenario, rehearse(scenario, conduct)).findings
+    found = report_of(scenario, conduct).findings
     moments = [one.at_ms for one in found if one.at_ms is not None]
     assert moments == sorted(moments)
     assert all(one.reason for one in found)

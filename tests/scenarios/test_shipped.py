@@ -6,21 +6,26 @@ critical step; each named mistake earns less and shows what it says.
 
 from dataclasses import replace
 from fractions import Fraction
-from functools import cache
 from pathlib import Path
 
 import pytest
 
+from tests.rehearsed import (
+    LIBRARY,
+    SHIPPED,
+    conduct_named,
+    model_log,
+    model_of,
+    model_report,
+    report_of,
+)
 from trainer.cli.check import check_file
 from trainer.engine.events import Acted, Event, Refused
 from trainer.errors import ProblemError
-from trainer.live.library import read_source
 from trainer.paths import SCENARIOS
-from trainer.scenario.load import load_scenario
 from trainer.scenario.model import Conduct, Scenario
 from trainer.scoring.accept import faults, variant
 from trainer.scoring.expect import key, keys
-from trainer.scoring.findings import Report
 from trainer.scoring.rehearse import rehearse
 from trainer.scoring.report import report
 from trainer.terms import Verdict
@@ -34,55 +39,30 @@ RESCUES = {"too-low", "too-much"}
 """Events that only a mistake brings: the patient is in danger."""
 
 
-@cache
-def scenario_named(name: str) -> Scenario:
-    return load_scenario(read_source(SCENARIOS / f"{name}.yaml"))
-
-
-@cache
-def model_run(name: str) -> tuple[Event, ...]:
-    scenario = scenario_named(name)
-    return rehearse(scenario, scenario.conducts[0])
-
-
-@cache
-def model_report(name: str) -> Report:
-    return report(scenario_named(name), model_run(name))
-
-
 def answered(name: str) -> set[str]:
     """What the model conduct did; a rescue from what a mistake brings is not called for."""
     return {one.id for one in model_report(name).findings if one.at_ms is not None}
 
 
-def critical_steps() -> list[tuple[str, str]]:
-    """Each critical step of each plan, as the debrief names it."""
-    found = []
-    for name in NAMES:
-        scenario = scenario_named(name)
-        plans = [
-            ("start", scenario.plan),
-            *((event.id, event.plan) for event in scenario.events),
-        ]
-        found += [
-            (name, f"{plan_name}.{step.id}")
-            for plan_name, plan in plans
-            for step in plan.steps
-            if step.critical and f"{plan_name}.{step.id}" in answered(name)
-        ]
-    return found
+def critical_steps(name: str) -> list[str]:
+    """Each critical step of each plan that the model conduct does, as the debrief names it."""
+    scenario = SHIPPED[name]
+    plans = [("start", scenario.plan), *((event.id, event.plan) for event in scenario.events)]
+    steps = [(f"{plan}.{step.id}", step) for plan, found in plans for step in found.steps]
+    done = answered(name)
+    return [finding for finding, step in steps if step.critical and finding in done]
 
 
 def mistakes() -> list[tuple[str, str]]:
-    return [(name, one.id) for name in NAMES for one in scenario_named(name).conducts[1:]]
+    return [(name, one.id) for name in NAMES for one in SHIPPED[name].conducts[1:]]
 
 
 def without_answer(name: str, finding_id: str) -> Conduct:
     """The model conduct without the act that answered a step."""
     finding = next(one for one in model_report(name).findings if one.id == finding_id)
-    acted = [event.at_ms for event in model_run(name) if isinstance(event, Acted)]
+    acted = [event.at_ms for event in model_log(name) if isinstance(event, Acted)]
     number = acted.index(finding.at_ms or 0)
-    conduct = scenario_named(name).conducts[0]
+    conduct = model_of(name)
     acts = [place for place, step in enumerate(conduct.steps) if step.verb is not None]
     left = acts[number]
     return replace(conduct, steps=(*conduct.steps[:left], *conduct.steps[left + 1 :]))
@@ -110,12 +90,13 @@ def test_every_shipped_file_checks_clean(path: Path):
 
 @pytest.mark.parametrize("name", NAMES)
 def test_a_scenario_is_called_like_its_file(name: str):
-    assert scenario_named(name).id == name
+    ids = {one.path.stem: one.id for one in LIBRARY.shelf().listings}
+    assert ids[name] == name
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_the_key_as_written_can_be_used(name: str):
-    assert faults(scenario_named(name)) == ()
+    assert faults(SHIPPED[name]) == ()
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -127,23 +108,21 @@ def test_the_model_conduct_earns_full_marks(name: str):
 
 @pytest.mark.parametrize("name", NAMES)
 def test_nothing_is_refused_in_the_model_conduct(name: str):
-    assert [event for event in model_run(name) if isinstance(event, Refused)] == []
+    assert [event for event in model_log(name) if isinstance(event, Refused)] == []
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_the_model_conduct_takes_thirty_to_ninety_minutes_about_as_long_as_said(name: str):
-    minutes = Fraction(model_run(name)[-1].at_ms, MS_PER_MIN)
+    minutes = Fraction(model_log(name)[-1].at_ms, MS_PER_MIN)
     assert 30 <= minutes <= 180  # by the ward clock, which leaps where nothing happens
-    assert abs(minutes - scenario_named(name).minutes) <= 10
+    assert abs(minutes - SHIPPED[name].minutes) <= 10
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_the_model_conduct_meets_everything_that_comes_up(name: str):
     needed = {one.plan for one in model_report(name).findings if one.most}
     awaited = {
-        event.id
-        for event in scenario_named(name).events
-        if event.plan.steps and event.id not in RESCUES
+        event.id for event in SHIPPED[name].events if event.plan.steps and event.id not in RESCUES
     }
     assert awaited <= needed
 
@@ -151,13 +130,13 @@ def test_the_model_conduct_meets_everything_that_comes_up(name: str):
 @pytest.mark.parametrize("name", NAMES)
 @pytest.mark.parametrize("seed", SEEDS)
 def test_the_model_conduct_earns_full_marks_whatever_the_seed(name: str, seed: int):
-    varied = variant(scenario_named(name), seed)
+    varied = variant(SHIPPED[name], seed)
     assert report(varied, rehearse(varied, varied.conducts[0])).full
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_doing_nothing_does_not_earn_full_marks(name: str):
-    scenario = scenario_named(name)
+    scenario = SHIPPED[name]
     nothing = Conduct(id="nothing", title="Nothing is done", steps=())
     told = report(scenario, rehearse(scenario, nothing))
     assert not told.full
@@ -165,24 +144,25 @@ def test_doing_nothing_does_not_earn_full_marks(name: str):
     assert told.points < told.most / 4
 
 
-@pytest.mark.parametrize(("name", "finding_id"), critical_steps())
-def test_leaving_out_any_critical_step_does_not_earn_full_marks(name: str, finding_id: str):
-    scenario = scenario_named(name)
-    told = report(scenario, as_far_as_it_goes(scenario, without_answer(name, finding_id)))
-    assert not told.full
-    assert told.missed_critical
+@pytest.mark.parametrize("name", NAMES)
+def test_leaving_out_any_critical_step_does_not_earn_full_marks(name: str):
+    scenario = SHIPPED[name]
+    assert critical_steps(name)
+    for left_out in critical_steps(name):
+        told = report(scenario, as_far_as_it_goes(scenario, without_answer(name, left_out)))
+        assert not told.full, left_out
+        assert told.missed_critical, left_out
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_each_scenario_names_at_least_four_mistakes(name: str):
-    assert len(scenario_named(name).conducts) >= 5
+    assert len(SHIPPED[name].conducts) >= 5
 
 
 @pytest.mark.parametrize(("name", "mistake"), mistakes())
 def test_each_named_mistake_earns_less_and_shows_what_it_says(name: str, mistake: str):
-    scenario = scenario_named(name)
-    conduct = next(one for one in scenario.conducts if one.id == mistake)
-    told = report(scenario, rehearse(scenario, conduct))
+    conduct = conduct_named(name, mistake)
+    told = report_of(name, mistake)
     wrong = {one.id for one in told.findings if one.points < one.most}
     never = {one.id for one in told.findings if one.verdict is Verdict.NEVER_DONE}
     near_miss = {one.id for one in told.findings if one.verdict is Verdict.CORRECTED}
@@ -193,7 +173,7 @@ def test_each_named_mistake_earns_less_and_shows_what_it_says(name: str, mistake
 
 @pytest.mark.parametrize("name", NAMES)
 def test_no_more_than_two_hours_of_volume_are_entered_at_once_for_a_child(name: str):
-    scenario = scenario_named(name)
+    scenario = SHIPPED[name]
     assert scenario.is_child
     all_keys = keys(scenario)
     for order in scenario.orders:
@@ -205,7 +185,7 @@ def test_no_more_than_two_hours_of_volume_are_entered_at_once_for_a_child(name: 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_limit_and_reason_names_its_source(name: str):
-    for drug in scenario_named(name).formulary.drugs:
+    for drug in SHIPPED[name].formulary.drugs:
         assert drug.source
         assert all(limit.because for limit in drug.limits)
 
@@ -214,7 +194,7 @@ def test_every_limit_and_reason_names_its_source(name: str):
 
 
 def computed(name: str, order: str, quantity: str) -> Fraction:
-    found = key(keys(scenario_named(name)), order, quantity)
+    found = key(keys(SHIPPED[name]), order, quantity)
     assert found is not None
     return found.value
 

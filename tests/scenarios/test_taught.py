@@ -6,17 +6,12 @@ nothing that learners typically do drops out unseen when a scenario changes.
 
 from __future__ import annotations
 
-from functools import cache
-
 import pytest
 
+from tests.rehearsed import RUNS
+from tests.rehearsed import report_of as told
 from trainer.clinical.slips.names import Slip
-from trainer.live.library import Library
-from trainer.paths import SCENARIOS
-from trainer.scenario.model import Conduct, Scenario
-from trainer.scoring.findings import Finding, Report, Trace
-from trainer.scoring.rehearse import rehearse
-from trainer.scoring.report import report
+from trainer.scoring.findings import Finding, Trace
 from trainer.terms import CaughtBy, Credit, Domain, Reach, Stage, Verdict
 
 SLIPS_TAUGHT = (
@@ -39,13 +34,6 @@ SLIPS_TAUGHT = (
     Slip.DIGITS,
 )
 """Each of these is the likeliest slip of a value in some debrief."""
-
-RUNS = {
-    (one.scenario.id, conduct.id): (one.scenario, conduct)
-    for one in Library((SCENARIOS,)).shelf().listings
-    if one.scenario is not None
-    for conduct in one.scenario.conducts
-}
 
 BEHIND = {
     ("antibiotic-and-air", "weight-left-out", "entry.antibiotic.dose"): ("weight-left-out", "weight"),
@@ -83,12 +71,6 @@ CAUGHT = {
     ("vasopressor-through-a-slow-line", "point-lost-on-the-second-step"): (CaughtBy.LEARNER, Reach.WATCH),
 }  # fmt: skip
 """Slips of the hand: who caught each, and how far it came."""
-
-
-@cache
-def told(scenario_id: str, conduct_id: str) -> Report:
-    scenario, conduct = RUNS[scenario_id, conduct_id]
-    return report(scenario, rehearse(scenario, conduct))
 
 
 def finding(scenario_id: str, conduct_id: str, name: str) -> Finding:
@@ -154,9 +136,9 @@ def test_what_is_done_late_or_left_out_is_told(scenario_id, conduct_id, name, ve
     assert finding(scenario_id, conduct_id, name).verdict is verdict
 
 
-def conducts_with_right_values_that_came_wrong() -> list[tuple[Scenario, Conduct]]:
+def conducts_with_right_values_that_came_wrong() -> list[tuple[str, str]]:
     return [
-        RUNS[run]
+        run
         for run in RUNS
         if any(
             trace.entered is Stage.DELIVERED and trace.links[2].right for trace in told(*run).traces

@@ -9,9 +9,10 @@ from pathlib import Path
 
 from starlette.testclient import TestClient
 
+from tests.rehearsed import LIBRARY, log_of
 from trainer.engine.events import Event
 from trainer.live.attempt import opened_record, scenario_of
-from trainer.live.library import Library
+from trainer.paths import SCENARIOS
 from trainer.scoring.accept import NEWEST_VARIATION
 from trainer.scoring.rehearse import rehearse
 from trainer.store.database import address_in
@@ -29,7 +30,9 @@ BEGUN = datetime(2026, 11, 24, 9, 30, tzinfo=UTC)
 
 def rehearsed(conduct: str, *, scenario: str = BENT_LINE, seed: int = 0) -> tuple[Event, ...]:
     """The log of a scripted run of a shipped scenario."""
-    source = Library().find(scenario).source
+    if seed == 0:
+        return log_of(scenario, conduct)
+    source = LIBRARY.find(scenario).source
     assert source is not None
     found = scenario_of(source, seed, NEWEST_VARIATION)
     return rehearse(found, next(one for one in found.conducts if one.id == conduct))
@@ -45,7 +48,7 @@ def keep(
     seed: int = 0,
 ) -> str:
     """Put an attempt into the record of a folder and give its id."""
-    source = Library().find(scenario).source
+    source = LIBRARY.find(scenario).source
     assert source is not None
     folder.mkdir(parents=True, exist_ok=True)
     log = Log(address_in(folder))
@@ -62,10 +65,9 @@ def keep(
 @contextmanager
 def browsing(folder: Path, who: str = "", *, scenarios: Path | None = None) -> Iterator[TestClient]:
     """The trainer's pages over a folder, as a learner sees them (empty: a stranger)."""
-    settings = Settings(folder=folder)
-    if scenarios is not None:
-        settings = Settings(folder=folder, scenarios=scenarios)
-    app = create_app(settings)
+    app = create_app(Settings(folder=folder, scenarios=scenarios or SCENARIOS))
     cookies = {learner.COOKIE: learner.sign(app.state.secret, who)} if who else {}
     with TestClient(app, cookies=cookies) as client:
+        if scenarios is None:
+            app.state.ward.library = LIBRARY  # the shipped scenarios are read once, not by each
         yield client

@@ -442,7 +442,7 @@ def test_changed_rules_mark_the_attempt_at_once_beside_the_mark_of_the_day(marke
     told = panel(client, address)
     assert "The mark by the rules as they are today" in told
     assert "What is seen otherwise, and why" in told
-    assert "Scrub hub" in told
+    assert "Scrubbed the hub" in told
     total = re.search(r'<tr class="moved"><th scope="row">all parts</th><td>([^<]+)</td>', told)
     assert total is not None
     assert total[1] in before
@@ -458,7 +458,7 @@ def test_marking_again_shows_both_marks_and_why_they_differ(marked):
     assert "Marked again by later rules" in told
     assert "of the day" in told
     assert "What is seen otherwise, and why" in told
-    assert "Scrub hub" in told
+    assert "Scrubbed the hub" in told
     assert "30 s" in told
     kept = rows(client, address, "remarked")
     assert len(kept) == 1

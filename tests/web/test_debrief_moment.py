@@ -9,10 +9,10 @@ from functools import cache
 
 import pytest
 
+from tests.rehearsed import SHIPPED
 from tests.web.kept import BENT_LINE, rehearsed
 from trainer.engine.events import Event
 from trainer.engine.replay import state_at
-from trainer.live.library import Library
 from trainer.scenario.model import Scenario
 from trainer.scoring.course import course
 from trainer.scoring.report import report, states_after
@@ -27,9 +27,7 @@ BLOCKED_MS = 970_000
 
 
 def scenario_of(name: str) -> Scenario:
-    found = Library().find(name).scenario
-    assert found is not None
-    return found
+    return SHIPPED[name]
 
 
 def ended(name: str, events: tuple[Event, ...]) -> Attempt:

@@ -129,7 +129,10 @@ def _check_scenario(file: Path, text: str) -> tuple[tuple[Fault, ...], str]:
     scenario = load_scenario(source)
     found = faults_in_use(scenario, source)
     mistakes = max(0, len(scenario.conducts) - 1)
-    return found, f"a sound scenario, `{scenario.id}`, with {_counted(mistakes, 'mistake')}"
+    return (
+        found,
+        f"a sound scenario, `{scenario.id}`, with {_counted(mistakes, 'scripted mistake')}",
+    )
 
 
 def _counted(number: int, noun: str) -> str:

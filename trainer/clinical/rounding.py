@@ -12,6 +12,7 @@ import re
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
+from functools import lru_cache
 
 from trainer.errors import QuantityError
 
@@ -98,6 +99,12 @@ def format_number(value: Fraction, *, plain: bool = False, places: int = 4) -> s
         plain: True for the wire: no thin spaces.
         places: decimals shown of a value that never ends.
     """
+    return _written(value, plain, places)
+
+
+@lru_cache(maxsize=8_192)
+def _written(value: Fraction, plain: bool, places: int) -> str:
+    """A number as `format_number` writes it; the same ones are written again and again."""
     ends = is_finite_decimal(value)
     shown = value if ends else truncate(value, Fraction(1, 10 ** _places_for(value, places)))
     text = _decimal(shown) if plain else _grouped(_decimal(shown))

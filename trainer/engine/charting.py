@@ -91,6 +91,7 @@ def reading_of(sign: str, text: str) -> Reading:
     return (-number if below_zero else number,)
 
 
+@lru_cache(maxsize=1_024)
 def scale_of(sign: str, unit: str, text: str) -> Scale:
     """The scale of a sign; of an unknown one, as finely as its author wrote it.
 
@@ -133,6 +134,7 @@ def _within(value: int, scale: Scale) -> int:
     return value
 
 
+@lru_cache(maxsize=4_096)
 def written(sign: str, reading: Reading) -> str:
     """The numbers as they stand on the chart.
 

@@ -8,7 +8,6 @@ finds the millisecond. The sign is taken as it would be charted: rounded to its 
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from typing import NamedTuple
 
 from trainer.engine import signs
@@ -65,12 +64,14 @@ def places(from_ms: int, to_ms: int, until_ms: int | None) -> list[int]:
 
     None but the first of those that lie at `until_ms` or later.
     """
-    span = to_ms - from_ms
-    wide = (from_ms + span * place**3 // PLACES**3 for place in range(PLACES + 1))
-    found = list(dict.fromkeys(wide))
-    if until_ms is None:
-        return found
-    return found[: bisect_left(found, until_ms) + 1]
+    span, found = to_ms - from_ms, [from_ms]
+    for place in range(1, PLACES + 1):
+        if until_ms is not None and found[-1] >= until_ms:
+            break
+        at_ms = from_ms + span * place**3 // PLACES**3
+        if at_ms > found[-1]:
+            found.append(at_ms)
+    return found
 
 
 def _first(

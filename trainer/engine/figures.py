@@ -7,12 +7,18 @@ Computed once, when an attempt begins, from the scenario; so no rule is read fro
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
 
 from trainer.engine.amounts import MOTES_PER_ML, motes_from_ml, ul_h_from_ml_h
-from trainer.engine.substance_figures import SubstanceFigures, substances_of
+from trainer.engine.substance_figures import (
+    Place,
+    SubstanceFigures,
+    answering,
+    substances_of,
+)
 from trainer.scenario.model import Access, Scenario, Supply, SyringeSize
 from trainer.terms import AlarmKind, Priority, Running
 
@@ -71,12 +77,14 @@ class Figures:
     drop_sensor: bool
     priorities: tuple[tuple[AlarmKind, Priority], ...]
     substances: tuple[SubstanceFigures, ...]
+    answering: Mapping[str, tuple[Place, ...]]  # of each sign, its responses
     hydraulics: HydraulicFigures
 
 
 def figures_from(scenario: Scenario) -> Figures:
     """The figures of a scenario's policy and formulary."""
     rules = scenario.policy.pump
+    substances = substances_of(scenario)
     return Figures(
         drawn_limit=_motes(rules.compliance_above_ul_per_mmhg * rules.suction_alarm_mmhg),
         air_limit=motes_from_ml(rules.air_alarm_ml),
@@ -87,7 +95,8 @@ def figures_from(scenario: Scenario) -> Figures:
         sound_pause_ms=rules.sound_pause_ms,
         drop_sensor=rules.drop_sensor,
         priorities=scenario.policy.priorities,
-        substances=substances_of(scenario),
+        substances=substances,
+        answering=answering(substances),
         hydraulics=_hydraulic_figures(scenario),
     )
 

@@ -58,7 +58,7 @@ def left_by(drug: Drug, limit: Limit, quantities: Iterable[Quantity]) -> Outside
             continue
         found = standing(value, limit.unit, least=limit.least, most=limit.most)
         if not found.is_within:
-            kind = "hard limit" if limit.hard else "limit"
+            kind = "hard limit" if limit.hard else "soft limit"
             words = f"{drug.name}, {limit.of}: {found.words} ({kind})"
             return Outside(limit=limit, words=words)
     return None
@@ -87,7 +87,11 @@ def outside_as_entered(
             outside = left_by(drug, limit, entered)
             if outside is not None:
                 found.append(outside)
-    return tuple(sorted(found, key=lambda one: not one.limit.hard))
+    hard = {(one.limit.of, one.limit.unit) for one in found if one.limit.hard}
+    told = [
+        one for one in found if one.limit.hard or (one.limit.of, one.limit.unit) not in hard
+    ]  # beyond the hard limit, the soft one of the same says nothing new
+    return tuple(sorted(told, key=lambda one: not one.limit.hard))
 
 
 def _is_of_a_day(limit: Limit) -> bool:

@@ -141,15 +141,14 @@ def is_drifting(state: State, name: str) -> bool:
 def _moved_by(state: State, name: str) -> tuple[int, int]:
     """The sum of all changes of a sign, and the product of all factors, in millionths."""
     by, times = 0, answer.UNCHANGED
-    for one, figures in zip(state.drugs, state.figures.substances, strict=True):
-        for number, response in enumerate(figures.responses):
-            if response.sign != name:
-                continue
-            followed = _followed(state, one, figures, number)
-            if response.answer.curve is Curve.EXPONENTIAL:
-                times = times * answer.factor(response.answer, followed) // answer.UNCHANGED
-            else:
-                by += answer.change(response.answer, followed)
+    for place, number in state.figures.answering.get(name, ()):
+        figures = state.figures.substances[place]
+        response = figures.responses[number]
+        followed = _followed(state, state.drugs[place], figures, number)
+        if response.answer.curve is Curve.EXPONENTIAL:
+            times = times * answer.factor(response.answer, followed) // answer.UNCHANGED
+        else:
+            by += answer.change(response.answer, followed)
     return by, times
 
 

@@ -20,6 +20,9 @@ from trainer.terms import Driver
 VOLUME = "volume"
 """The substance that stands for the volume of any fluid in the circulation."""
 
+Place = tuple[int, int]
+"""Where a response stands: the number of its substance, and its own number there."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ResponseFigures:
@@ -69,6 +72,15 @@ def substances_of(scenario: Scenario) -> tuple[SubstanceFigures, ...]:
     if circulation is not None and circulation.half_life_ms:
         found.append(_volume(scenario, circulation, (*circulation.responses, *to_volume)))
     return tuple(found)
+
+
+def answering(substances: tuple[SubstanceFigures, ...]) -> dict[str, tuple[Place, ...]]:
+    """For each sign that answers to something, where its responses stand."""
+    found: dict[str, tuple[Place, ...]] = {}
+    for place, figures in enumerate(substances):
+        for number, response in enumerate(figures.responses):
+            found[response.sign] = (*found.get(response.sign, ()), (place, number))
+    return found
 
 
 def _own(responses: Iterable[tuple[str, Response]], to: str) -> tuple[Response, ...]:

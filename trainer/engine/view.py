@@ -7,12 +7,12 @@ from fractions import Fraction
 from trainer.engine import drive, drops, power, site
 from trainer.engine.amounts import MOTES_PER_ML, ml_from_motes, time_to_move
 from trainer.engine.blend import volumes_of
-from trainer.engine.carry import reaches_vein
+from trainer.engine.carry import moves_by_itself, reaches_vein
 from trainer.engine.counting import infused, programme_of
 from trainer.engine.downstream import excess, out_law, per_mmhg
 from trainer.engine.drive import end_pressure_u, through_law
 from trainer.engine.figures import MOTES_PER_UL, U_PER_ONE
-from trainer.engine.flow import moved
+from trainer.engine.flow import is_steady, moved
 from trainer.engine.heads import Feeds, vacuum_u
 from trainer.engine.path import container_at, feeds, flowing_inlet_of, flowing_role
 from trainer.engine.physics.compartment import per_litre, quantised
@@ -47,6 +47,12 @@ def vein_plugs(state: State, line_number: int, until_ms: int) -> Plugs:
     elapsed_ms = until_ms - state.as_of_ms
     if elapsed_ms <= 0 or state.ended or not reaches_vein(state, line):
         return ()
+    rate = line.pump.rate_ul_h
+    if not rate and not moves_by_itself(state, line):
+        return ()
+    source = is_steady(state.containers, state.access, line) if rate else None
+    if source is not None and source.left >= rate * elapsed_ms:
+        return (Plug(source.fluid, rate * elapsed_ms),)
     through = through_law(state, line)
     return moved(state, state.containers, line, through, elapsed_ms)[2]
 

@@ -162,7 +162,8 @@ def _by_the_value(
         return came, None
     moved = ran.by_pump(seen, order, start, until)
     least_ml = came.base_ml * seen.scenario.policy.marking.watch_from
-    is_held = abs(moved.got_ml - came.got_ml) > least_ml
+    is_against = moved.off_ml * came.off_ml < 0  # keyed too high, and too little came
+    is_held = is_against or abs(moved.got_ml - came.got_ml) > least_ml
     if came.got_ml < NOTHING_ML:
         is_held = moved.off_ml < 0 and moved.got_ml >= NOTHING_ML
     return (moved, came.got_ml) if is_held else (came, None)
@@ -182,7 +183,7 @@ def _held_back(seen: Evidence, order: Order, start: int, until: int) -> str:
     known = _happened(seen, order, start, until)
     in_tubing = [ran.in_tubing(state, order) for state in seen.states[start + 1 : until + 2]]
     is_filling = max(in_tubing) > in_tubing[0]
-    return known or ("the rest lay in the tubing" if is_filling else LOOK_AT_THE_LINE)
+    return known or ("the rest lay in the tubing" if is_filling else WHY_IS_NOT_KNOWN)
 
 
 def _of_volume(seen: Evidence, order: Order, key: Key, came: Ran) -> Ran:
@@ -336,6 +337,8 @@ def _not_complete(seen: Evidence, standing: Standing, key: Key, found: Arrival) 
     return replace(found, how=How.LINE, reach=reach, cause="it was stopped before it was complete")
 
 
+WHY_IS_NOT_KNOWN = "why is not known, so look at clamps, heights, containers and pauses"
+"""The same where a value was wrong besides."""
 LOOK_AT_THE_LINE = "the values were right, so look at clamps, heights, containers and pauses"
 """Where nothing is known of why a line failed."""
 

@@ -12,7 +12,6 @@ from fractions import Fraction
 from itertools import pairwise
 
 from trainer.engine import carry
-from trainer.engine.evenly import holds, runs_evenly
 from trainer.engine.state import State
 from trainer.scoring.moments import Moment, Point
 
@@ -35,16 +34,22 @@ def told_where_it_bends(
     """
     found = [Point(at_ms=moments[0].at_ms, value=value(moments[0].after))]
     for now, following in pairwise(moments):
-        first = Point(at_ms=now.at_ms, value=found[-1].value)
-        after = Point(at_ms=following.at_ms, value=value(following.after))
-        if holds(now.after):
+        first = found[-1]
+        after = Point(at_ms=following.at_ms, value=_again(first.value, value(following.after)))
+        if now.holds:
             found += [first, Point(at_ms=following.at_ms, value=first.value), after]
             continue
         last = Point(at_ms=following.at_ms, value=value(following.before))
-        is_straight = runs_evenly(now.after)
-        between = [] if is_straight else _between(now.after, first, last, value, near, HALVINGS)
+        between = []
+        if not now.runs_evenly:
+            between = _between(now.after, first, last, value, near, HALVINGS)
         found += [first, *between, last, after]
     return tuple(found)
+
+
+def _again(known: Fraction, value: Fraction) -> Fraction:
+    """The known number itself where the value is equal: one thing is quickly seen to be itself."""
+    return known if value == known else value
 
 
 def _between(

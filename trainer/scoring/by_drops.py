@@ -126,7 +126,7 @@ def _finding(
         id=f"{PLAN}.{order.id}.set-drip-rate",
         verdict=verdict,
         domain=Domain.ENTERING,
-        title=f"{order.title}, drip rate set: {actual}; right: {expected}",
+        title=f"{order.title}, drip rate set: {actual}" + (f"; right: {expected}" if wrong else ""),
         reason=_reason(order, one, share, verdict),
         at_ms=one.at_ms,
         plan=PLAN,

@@ -26,6 +26,8 @@ from trainer.scoring.marks import (
 )
 from trainer.scoring.moments import moments_of
 from trainer.scoring.patient_course import (
+    NOTHING_BEGUN,
+    Begun,
     LevelCourse,
     SignCourse,
     level_courses,
@@ -51,21 +53,33 @@ class Course:
     tissue: tuple[TissueCourse, ...] = ()
 
 
-def course(scenario: Scenario, events: tuple[Event, ...], *, known: Read | None = None) -> Course:
-    """The course of an attempt, from its scenario and its log (`known`: as it was read).
+def course(
+    scenario: Scenario,
+    events: tuple[Event, ...],
+    *,
+    known: Read | None = None,
+    begun: Begun = NOTHING_BEGUN,
+) -> Course:
+    """The course of an attempt, from its scenario and its log.
 
     Values at a moment with a jump stand twice: before and after it.
+
+    Args:
+        scenario: the attempt's.
+        events: its log.
+        known: the log as it was read, where it was.
+        begun: what another course tells already of the time before the two part.
     """
     read = known or read_log(scenario, events)
     ends_ms = record.end_ms(events)
     moments = moments_of(events, read.states)
-    samples = sampled(moments, ends_ms)
+    samples = sampled(moments, ends_ms, begun.until_ms)
     starts = first_starts(read)
     return Course(
         ends_ms=ends_ms,
         lines=tuple(line_course(read, moments, line.number, starts) for line in scenario.lines),
-        signs=sign_courses(scenario, moments, samples),
-        levels=level_courses(scenario, moments, samples),
+        signs=sign_courses(scenario, moments, samples, begun),
+        levels=level_courses(scenario, moments, samples, begun),
         alarms=alarm_spans(events, ends_ms),
         pauses=pauses(events, ends_ms),
         acts=tuple(act_mark(deed, events) for deed in record.deeds(events)),

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 
 from trainer.engine.events import Cued, Event, Finished
 from trainer.scenario.model import Cue, Order, Pattern, Plan, Scenario, Step
-from trainer.scoring import explain, match, record
+from trainer.scoring import explain, match, record, said
 from trainer.terms import CueKind, Domain, Param, Verb
 
 LAST = 1_000
@@ -176,11 +176,11 @@ def ladder(scenario: Scenario, step: Step) -> tuple[Cue, ...]:
 
 def _act(scenario: Scenario, pattern: Pattern) -> str:
     told = tuple(pair for pair in pattern.params if pair[0] not in NOT_TOLD)
-    return f"{explain.act_words(scenario, replace(pattern, params=told))}."
+    return f"{said.to_do(scenario, replace(pattern, params=told))}."
 
 
 def _two(domain: Domain, act: str) -> tuple[Cue, ...]:
-    texts = (QUESTIONS[domain], f"Next: {explain.first_small(act)}")
+    texts = (QUESTIONS[domain], f"Next: {act}")
     return tuple(Cue(kind=CueKind.CONCEPTUAL, text=text) for text in texts)
 
 

@@ -35,6 +35,13 @@ class Moment:
     serves: dict[int, str]
 
 
+BRIEF_MS = 60_000
+"""In less than a minute a few drops are the whole; a share of them would mislead."""
+TWICE = 2
+WORTH_A_WORD_MS = 10_000
+"""A shorter wait is the handling itself and explains nothing."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Times:
     """How long an order stood, in ms, and what it waited for."""
@@ -133,13 +140,20 @@ def _for_order(
     times = _times(standing, course, waits_for(scenario, standing.order))
     ordered_ml = _ordered(standing, times, all_keys)
     given_ml = ml_from_motes(_given(standing.order, course, stood))
+    share = None if _is_brief(standing, times) or not ordered_ml else given_ml / ordered_ml
     return Delivered(
         order=standing.order.id,
         title=standing.order.title,
         ordered_ml=ordered_ml,
         given_ml=given_ml,
-        text=_sentences(scenario, standing, times, course, ordered_ml, given_ml, all_keys),
+        text=_sentences(scenario, standing, times, course, (ordered_ml, given_ml, share), all_keys),
+        share=share,
     )
+
+
+def _is_brief(standing: Standing, times: Times) -> bool:
+    """Whether a continuous order had so little time that a share of it says nothing."""
+    return standing.order.kind == "continuous" and times.stood - times.other < BRIEF_MS
 
 
 def _ordered(standing: Standing, times: Times, all_keys: tuple[Key, ...]) -> Fraction:
@@ -219,19 +233,30 @@ def _sentences(
     standing: Standing,
     times: Times,
     course: tuple[Moment, ...],
-    ordered_ml: Fraction,
-    given_ml: Fraction,
+    amounts: tuple[Fraction, Fraction, Fraction | None],
     all_keys: tuple[Key, ...],
 ) -> str:
+    """What was ordered, what came of it, and what explains the rest.
+
+    `amounts` are what was ordered and given in mL, and the share.
+    """
+    ordered_ml, given_ml, share = amounts
     if not standing.to_the_end and times.before_start == times.stood:
         return f"It stood for {explain.span(times.stood)} and was replaced before it ran."
-    share = f", {explain.percent(given_ml / ordered_ml)}" if ordered_ml else ""
+    part = "" if share is None else f", {_share_words(share)}"
     return explain.joined(
         _ordered_words(scenario, standing, times, ordered_ml, all_keys),
-        f"{explain.rounded_ml(given_ml)} reached the vein{share}.",
+        f"{explain.rounded_ml(given_ml)} reached the vein{part}.",
         _waits(times) if standing.order.kind == "continuous" else "",
         _tissue(standing.order, course[-1].state),
     )
+
+
+def _share_words(share: Fraction) -> str:
+    """A share of what was ordered: `82 %`; from twice as much on, `3.7 times as much`."""
+    if share < TWICE:
+        return explain.percent(share)
+    return f"{explain.number((share * 10 + Fraction(1, 2)) // 1 * Fraction(1, 10))} times as much"
 
 
 def _ordered_words(
@@ -254,9 +279,9 @@ def _ordered_words(
 def _waits(times: Times) -> str:
     """The interruptions, which explain what is missing."""
     parts = []
-    if times.before_start:
+    if times.before_start >= WORTH_A_WORD_MS:
         parts.append(f"{explain.span(times.before_start)} passed before it first ran.")
-    if times.idle >= 1000:
+    if times.idle >= WORTH_A_WORD_MS:
         parts.append(f"It did not run for {explain.span(times.idle)} after that.")
     return " ".join(parts)
 

@@ -124,9 +124,9 @@ def _given(scenario: Scenario, order: Order, one: Delivered | None) -> str:
         return "never ordered"
     dose = _dose(scenario, order, one.given_ml)
     told = explain.rounded_ml(one.given_ml) + (f" ({dose})" if dose else "")
-    if not one.ordered_ml:
+    if one.share is None:
         return told
-    return f"{told}, {explain.percent(one.given_ml / one.ordered_ml)} of what was ordered"
+    return f"{told}, {explain.percent(one.share)} of what was ordered"
 
 
 def _dose(scenario: Scenario, order: Order, given_ml: Fraction) -> str:

@@ -136,8 +136,7 @@ def _told(scenario: Scenario, key: Key, found: Diagnosis) -> tuple[Verdict, str]
     if rounding:
         share = explain.percent(scenario.policy.rounding.largest_share)
         return Verdict.WRONG, f"{rounding} This moves the value by more than {share}."
-    right = explain.amount(key.value, key.unit)
-    return Verdict.WRONG, f"Right is {right}; the worked solution shows the way."
+    return Verdict.WRONG, ""  # the title says what is right, the worked solution why
 
 
 def _rounding(found: Diagnosis) -> str:
@@ -190,8 +189,7 @@ def _try_findings(
         key,
         finding_id,
         verdict,
-        title=f"{_named(order, key)} worked out: {shown}; "
-        f"right: {explain.amount(key.value, key.unit)}",
+        title=_title(order, key, one, verdict),
         reason=why,
         one=one,
         most=most * share,
@@ -208,6 +206,16 @@ def _try_findings(
         most=most * share,
     )
     return [value, replace(unit, why=_unit_slip(one))]
+
+
+def _title(order: Order, key: Key, one: Try, verdict: Verdict) -> str:
+    """What was worked out, and what is right where it was not."""
+    shown, right = _shown(one), explain.amount(key.value, key.unit)
+    if verdict is Verdict.RIGHT and not one.reading.unit_fault:
+        return f"{_named(order, key)} worked out right: {shown}"
+    if verdict is Verdict.CORRECTED:
+        return f"{_named(order, key)} put right: {shown}"
+    return f"{_named(order, key)} worked out: {shown}; right: {right}"
 
 
 def _unit_slip(one: Try) -> Why:

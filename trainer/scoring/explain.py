@@ -12,8 +12,8 @@ from trainer.clinical.rounding import format_number
 from trainer.clinical.timebase import format_duration
 from trainer.engine.actions import Action
 from trainer.engine.amounts import ml_from_motes, ml_h_from_ul_h
-from trainer.scenario.model import Pattern, Scenario, Supply
-from trainer.terms import Param, Verb, Verdict
+from trainer.scenario.model import Scenario, Supply
+from trainer.terms import Param, Verb
 
 QUANTITY_WORDS = {
     "dose": "dose",
@@ -23,16 +23,6 @@ QUANTITY_WORDS = {
     "drip_rate": "drip rate",
 }
 """The quantities of an order as a reader is told of them."""
-
-STEP_VERDICTS: dict[Verdict, str] = {
-    Verdict.RIGHT: "done",
-    Verdict.LATE: "done late",
-    Verdict.OUT_OF_ORDER: "done out of order",
-    Verdict.WRONG: "not done well enough",
-    Verdict.MISSED: "missed",
-    Verdict.NEVER_DONE: "done, and should not have been",
-    Verdict.NOT_NEEDED: "not needed",
-}
 
 
 def quantity_named(text: str) -> str:
@@ -46,13 +36,8 @@ def percent(share: Fraction) -> str:
     return f"{format_number((share * 100 + Fraction(1, 2)) // 1 * Fraction(1))} %"
 
 
-def act_words(scenario: Scenario, pattern: Pattern) -> str:
-    """An expected act in words: `Connect (line 1, at port)`."""
-    return _words(scenario, pattern.verb, pattern.params)
-
-
 def action_words(scenario: Scenario, action: Action) -> str:
-    """An act in words, with what was typed."""
+    """An act as a log tells it: its verb, then what was typed."""
     return _words(scenario, action.verb, action.params)
 
 
@@ -91,16 +76,21 @@ def supply_words(scenario: Scenario, supply: Supply) -> str:
     Where others begin alike, what only its label says is added; where nothing on it does,
     what a look at it shows: `Ringer's acetate: the date on it passed two months ago`.
     """
+    return "".join(supply_parts(scenario, supply))
+
+
+def supply_parts(scenario: Scenario, supply: Supply) -> tuple[str, str, str]:
+    """A container's name, and if others have the same, a sign between and what tells it apart."""
     name, *more = _label_parts(supply)
     others = [_label_parts(one) for one in scenario.supplies if one.id != supply.id]
     alike = [parts for parts in others if parts[0] == name]
     if not alike:
-        return name
+        return name, "", ""
     telling = next((part for part in more if all(part not in parts for parts in alike)), "")
     if telling:
-        return f"{name}, {telling}"
+        return name, ", ", telling
     look = supply.looks.strip().split(". ")[0].removesuffix(".")
-    return f"{name}: {first_small(look)}" if look else supply.label
+    return (name, ": ", first_small(look)) if look else (supply.label, "", "")
 
 
 def _label_parts(supply: Supply) -> list[str]:
@@ -110,11 +100,6 @@ def _label_parts(supply: Supply) -> list[str]:
 def first_small(words: str) -> str:
     """Words to stand inside a sentence: the first letter small, names left as they are."""
     return words[:1].lower() + words[1:]
-
-
-def step_verdict(verdict: Verdict) -> str:
-    """How a step went, to stand after its words."""
-    return STEP_VERDICTS[verdict]
 
 
 def sentence(text: str) -> str:

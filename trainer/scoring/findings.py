@@ -96,13 +96,17 @@ class Mark:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Delivered:
-    """What one order asked for by the end and what reached the vein of its fluid, in mL."""
+    """What one order asked for by the end and what reached the vein of its fluid, in mL.
+
+    `share` is given over ordered; None where the order had too little time for it to say much.
+    """
 
     order: str
     title: str
     ordered_ml: Fraction
     given_ml: Fraction
     text: str
+    share: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

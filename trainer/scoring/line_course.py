@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise, zip_longest
+from typing import TypeVar
 
 from trainer.engine import drive, view
 from trainer.engine.amounts import ml_from_motes, ml_h_from_ul_h
@@ -24,6 +25,8 @@ CONTINUOUS = "continuous"
 NEAR_MMHG = Fraction(1)
 NEAR_ML_PER_H = Fraction(1, 10)
 """How nearly bending curves are told. Chosen by us: finer than a pen's width."""
+
+Number = TypeVar("Number", int, Fraction)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -203,17 +206,19 @@ def _reaching(
 
 def _given(poured: tuple[Poured, ...], number: int, ends_ms: int) -> tuple[Point, ...]:
     """Volume of fluid into the vein from one line, over time and at once; air is no volume."""
-    given = 0
-    found = [Point(at_ms=0, value=Fraction(0))]
+    given, last_ms = 0, 0
+    spots = [(0, 0)]  # moments and motes: whole numbers, quickly compared
     for one in poured:
         if one.line == number and one.fluid:
-            if one.from_ms > found[-1].at_ms or one.until_ms == one.from_ms:
-                found.append(Point(at_ms=one.from_ms, value=ml_from_motes(given)))
-            given += one.fluid
-            found.append(Point(at_ms=one.until_ms, value=ml_from_motes(given)))
-    if ends_ms > found[-1].at_ms:
-        found.append(Point(at_ms=ends_ms, value=ml_from_motes(given)))
-    return _without_idle(found)
+            if one.from_ms > last_ms or one.until_ms == one.from_ms:
+                spots.append((one.from_ms, given))
+            given, last_ms = given + one.fluid, one.until_ms
+            spots.append((last_ms, given))
+    if ends_ms > last_ms:
+        spots.append((ends_ms, given))
+    return tuple(
+        Point(at_ms=at_ms, value=ml_from_motes(motes)) for at_ms, motes in _without_idle(spots)
+    )
 
 
 def _pressures(moments: tuple[Moment, ...], number: int) -> tuple[Point, ...]:
@@ -222,7 +227,7 @@ def _pressures(moments: tuple[Moment, ...], number: int) -> tuple[Point, ...]:
     def pressure(state: State) -> Fraction:
         return Fraction(view.pressure_mmhg(state, number))
 
-    return _without_idle(list(told_where_it_bends(moments, pressure, NEAR_MMHG)))
+    return _straightened(told_where_it_bends(moments, pressure, NEAR_MMHG))
 
 
 def _vein_flow(moments: tuple[Moment, ...], number: int) -> tuple[Point, ...]:
@@ -231,28 +236,34 @@ def _vein_flow(moments: tuple[Moment, ...], number: int) -> tuple[Point, ...]:
     def flow(state: State) -> Fraction:
         return ml_h_from_ul_h(view.vein_flow_ul_h(state, number))
 
-    return _without_idle(list(told_where_it_bends(moments, flow, NEAR_ML_PER_H)))
+    return _straightened(told_where_it_bends(moments, flow, NEAR_ML_PER_H))
 
 
-def _without_idle(points: list[Point]) -> tuple[Point, ...]:
+def _straightened(points: tuple[Point, ...]) -> tuple[Point, ...]:
     """The points without those that lie on the straight line between their neighbours."""
-    kept: list[Point] = []
-    for point, following in zip_longest(points, points[1:]):
-        if kept and point == kept[-1]:
-            continue
-        if kept and following and _is_between(kept[-1], point, following):
-            continue
-        kept.append(point)
-    return tuple(kept)
+    spots = _without_idle([(point.at_ms, point.value) for point in points])
+    return tuple(Point(at_ms=at_ms, value=value) for at_ms, value in spots)
 
 
-def _is_between(first: Point, middle: Point, last: Point) -> bool:
-    """Whether a point lies on the line between two others, and not at a jump."""
-    value = middle.value
-    if first.value is value is last.value or first.value == value == last.value:
+def _without_idle(spots: list[tuple[int, Number]]) -> list[tuple[int, Number]]:
+    """Moments and values without those that lie on the straight line between their neighbours."""
+    kept: list[tuple[int, Number]] = []
+    for spot, following in zip_longest(spots, spots[1:]):
+        if kept and spot == kept[-1]:
+            continue
+        if kept and following and _is_between(kept[-1], spot, following):
+            continue
+        kept.append(spot)
+    return kept
+
+
+def _is_between(
+    first: tuple[int, Number], middle: tuple[int, Number], last: tuple[int, Number]
+) -> bool:
+    """Whether a spot lies on the line between two others, and not at a jump."""
+    (first_ms, before), (at_ms, value), (last_ms, after) = first, middle, last
+    if before is value is after or before == value == after:
         return True
-    if middle.at_ms in (first.at_ms, last.at_ms):
+    if at_ms in (first_ms, last_ms):
         return False
-    left = (middle.value - first.value) * (last.at_ms - first.at_ms)
-    right = (last.value - first.value) * (middle.at_ms - first.at_ms)
-    return left == right
+    return (value - before) * (last_ms - first_ms) == (after - before) * (at_ms - first_ms)

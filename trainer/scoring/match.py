@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from trainer.scenario.model import Never, Pattern, Plan, Policy, Scenario, Step
-from trainer.scoring import explain
+from trainer.scoring import explain, said
 from trainer.scoring.findings import Finding
 from trainer.scoring.record import Deed
 from trainer.scoring.rubric import CREDIT
@@ -27,6 +27,9 @@ AT_ONCE = frozenset({Verb.START, Verb.CONNECT, Verb.FLUSH, Verb.STRAIGHTEN, Verb
 
 TO_AND_FRO = frozenset({Verb.OPEN_CLAMP, Verb.CLOSE_CLAMP, Verb.TURN_CLAMP})
 """Acts done again and again as the work goes: an earlier one was no try at this step."""
+
+NOT_DONE = "It was not done."
+"""The reason where the author gave none and nothing went ahead."""
 
 ANY = "key"
 """The pattern value that stands for the computed key: any value agrees, `entries` judges it."""
@@ -159,11 +162,11 @@ def _not_needed(scenario: Scenario, step: Step, name: str) -> Finding:
         id=f"{name}.{step.id}",
         verdict=Verdict.NOT_NEEDED,
         domain=step.domain,
-        title=f"{explain.act_words(scenario, step.pattern)}: not needed",
+        title=said.title(scenario, step.pattern, Verdict.NOT_NEEDED),
         reason="What calls for it did not happen in this attempt.",
         at_ms=None,
         plan=name,
-        expected=explain.act_words(scenario, step.pattern),
+        expected=said.capital(said.to_do(scenario, step.pattern)),
         most=Fraction(0),
     )
 
@@ -179,17 +182,16 @@ def _step_finding(
 ) -> Finding:
     answer = found.get(step.id)
     verdict = _verdict(step, answer, from_ms)
-    words = explain.act_words(scenario, step.pattern)
     return Finding(
         id=f"{name}.{step.id}",
         verdict=verdict,
         domain=step.domain,
-        title=f"{words}: {explain.step_verdict(verdict)}",
+        title=said.title(scenario, step.pattern, verdict),
         reason=_reason(scenario, plan, step, found, verdict, from_ms),
         at_ms=answer.deed.at_ms if answer else None,
         plan=name,
-        expected=words,
-        actual=explain.action_words(scenario, answer.deed.action) if answer else "",
+        expected=said.capital(said.to_do(scenario, step.pattern)),
+        actual=said.was_done(scenario, answer.deed.action) if answer else "",
         critical=step.critical,
         points=CREDIT[verdict],
         credit=Credit.SELF_CORRECTED if answer and answer.made_good else Credit.UNAIDED,
@@ -218,7 +220,7 @@ def _reason(
     because = explain.sentence(step.because)
     answer = found.get(step.id)
     if answer is None:
-        return explain.joined("It was not done.", _went_ahead(scenario, plan, step, found), because)
+        return explain.joined(_went_ahead(scenario, plan, step, found), because) or NOT_DONE
     took = explain.span(answer.deed.at_ms - from_ms)
     if verdict is Verdict.OUT_OF_ORDER:
         return explain.joined(_order_words(scenario, plan, answer), because)
@@ -233,7 +235,7 @@ def _reason(
 
 
 def _inside(scenario: Scenario, pattern: Pattern) -> str:
-    return explain.first_small(explain.act_words(scenario, pattern))
+    return said.to_do(scenario, pattern)
 
 
 def _order_words(scenario: Scenario, plan: Plan, answer: Answer) -> str:
@@ -315,19 +317,18 @@ def _never_finding(
     number: int,
 ) -> Finding:
     first = wrong[0]
-    words = explain.act_words(scenario, never.pattern)
     times = f"It was done {len(wrong)} times." if len(wrong) > 1 else ""
     return Finding(
         id=f"{name}.never-{number}",
         verdict=Verdict.NEVER_DONE,
         domain=domain_of_act(never.pattern.verb),
-        title=f"{words}: {explain.step_verdict(Verdict.NEVER_DONE)}",
+        title=said.title(scenario, never.pattern, Verdict.NEVER_DONE),
         reason=explain.joined(happened, times, explain.sentence(never.because))
         or "It must not be done in this situation.",
         at_ms=first.at_ms,
         plan=name,
-        expected=f"Not: {explain.first_small(words)}",
-        actual=explain.action_words(scenario, first.action),
+        expected=f"Not: {said.to_do(scenario, never.pattern)}",
+        actual=said.was_done(scenario, first.action),
         critical=never.critical,
         deed=first.index,
     )

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from trainer.engine import carry
+from trainer.engine import carry, evenly
 from trainer.engine.events import Event
 from trainer.engine.state import State
 
@@ -25,12 +25,16 @@ class Point:
 class Moment:
     """The bedside just before the events of one millisecond and just after them.
 
-    `earlier` is the bedside after what happened before that, from which it comes.
+    `earlier` is the bedside after what happened before that, from which it comes. From here
+    to the next moment nothing bends if it `runs_evenly`, and if it `holds` no pressure rises
+    either (`engine.evenly`).
     """
 
     at_ms: int
     earlier: State
     after: State
+    runs_evenly: bool
+    holds: bool
 
     @property
     def before(self) -> State:
@@ -43,10 +47,20 @@ def moments_of(events: tuple[Event, ...], states: tuple[State, ...]) -> tuple[Mo
 
     `states` are at the beginning and after each event.
     """
-    found = [Moment(at_ms=0, earlier=states[0], after=states[0])]
+    found = [_moment(0, states[0], states[0])]
     for place, event in enumerate(events):
         if place + 1 < len(events) and events[place + 1].at_ms == event.at_ms:
             continue
-        earlier = found[-1].after
-        found.append(Moment(at_ms=event.at_ms, earlier=earlier, after=states[place + 1]))
+        found.append(_moment(event.at_ms, found[-1].after, states[place + 1]))
     return tuple(found)
+
+
+def _moment(at_ms: int, earlier: State, after: State) -> Moment:
+    is_even = evenly.runs_evenly(after)
+    return Moment(
+        at_ms=at_ms,
+        earlier=earlier,
+        after=after,
+        runs_evenly=is_even,
+        holds=is_even and evenly.holds(after),
+    )

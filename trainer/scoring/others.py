@@ -58,7 +58,7 @@ def _of_older_orders(
     """What an older order gives for this, and what it says itself."""
     for older in _older_orders(scenario, order):
         found = []
-        if older.dose is not None and older.dose != order.dose and key.quantity != "dose":
+        if older.dose is not None and older.dose != order.dose:
             found.append(_other("dose", older.dose))
         if older.rate is not None and older.rate != order.rate and key.quantity != "rate":
             found.append(_other("rate", older.rate))

@@ -56,34 +56,94 @@ class LevelCourse:
     effect_site: tuple[Point, ...] = ()
 
 
-def sampled(moments: tuple[Moment, ...], ends_ms: int) -> tuple[State, ...]:
-    """The bedside at evenly set moments, each carried from the happening before it."""
+def sample_moments(ends_ms: int) -> tuple[int, ...]:
+    """Evenly set moments from the beginning to the end."""
+    return tuple(ends_ms * sample // LEVEL_SAMPLES for sample in range(LEVEL_SAMPLES + 1))
+
+
+def sampled(moments: tuple[Moment, ...], ends_ms: int, from_ms: int = 0) -> tuple[State, ...]:
+    """The bedside at evenly set moments, each carried from the happening before it.
+
+    Only the moments from `from_ms` on.
+    """
     found = []
     place = 0
-    for sample in range(LEVEL_SAMPLES + 1):
-        at_ms = ends_ms * sample // LEVEL_SAMPLES
+    for at_ms in sample_moments(ends_ms):
+        if at_ms < from_ms:
+            continue
         while place + 1 < len(moments) and moments[place + 1].at_ms <= at_ms:
             place += 1
         found.append(carry.carry(moments[place].after, at_ms))
     return tuple(found)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Begun:
+    """Signs and levels of another course of the same length, the same until a moment.
+
+    `until_ms` is the first moment at which anything may differ.
+    """
+
+    until_ms: int = 0
+    ends_ms: int = 0
+    signs: tuple[SignCourse, ...] = ()
+    levels: tuple[LevelCourse, ...] = ()
+
+    def sign_points(self, name: str) -> list[SignPoint]:
+        """The points of a sign before that moment."""
+        known = (sign for sign in self.signs if sign.name == name)
+        return [one for sign in known for one in sign.points if one.at_ms < self.until_ms]
+
+    def level_points(self, drug: str, unit: str) -> tuple[list[Point], list[Point]]:
+        """A drug's level and its effect site's at the samples before that moment."""
+        known = next((one for one in self.levels if one.drug == drug), None)
+        if known is None:
+            nothing = [
+                Point(at_ms=at_ms, value=Fraction(0))
+                for at_ms in sample_moments(self.ends_ms)
+                if at_ms < self.until_ms
+            ]
+            return nothing, list(nothing)
+        times = 1
+        while unit != known.unit:
+            unit, times = FINER[unit], times * 1_000
+        return self._coarser(known.points, times), self._coarser(known.effect_site, times)
+
+    def _coarser(self, points: tuple[Point, ...], times: int) -> list[Point]:
+        before = (point for point in points if point.at_ms < self.until_ms)
+        if times == 1:
+            return list(before)
+        return [Point(at_ms=point.at_ms, value=point.value / times) for point in before]
+
+
+NOTHING_BEGUN = Begun()
+
+
 def sign_courses(
-    scenario: Scenario, moments: tuple[Moment, ...], samples: tuple[State, ...]
+    scenario: Scenario,
+    moments: tuple[Moment, ...],
+    samples: tuple[State, ...],
+    begun: Begun = NOTHING_BEGUN,
 ) -> tuple[SignCourse, ...]:
-    """Each sign as it truly was, seen or not: at every sample, and after every happening."""
-    states = sorted(
-        (*samples, *(moment.after for moment in moments)), key=lambda state: state.as_of_ms
-    )
+    """Each sign as it truly was, seen or not: at every sample, and after every happening.
+
+    `samples` are those from the moment on until which `begun` tells the same.
+    """
+    after = (moment.after for moment in moments if moment.at_ms >= begun.until_ms)
+    states = sorted((*samples, *after), key=lambda state: state.as_of_ms)
     return tuple(
-        SignCourse(name=sign.name, unit=sign.unit, points=_sign_points(states, sign.name))
+        SignCourse(
+            name=sign.name,
+            unit=sign.unit,
+            points=_sign_points(states, sign.name, begun.sign_points(sign.name)),
+        )
         for sign in scenario.patient.signs
     )
 
 
-def _sign_points(states: list[State], name: str) -> tuple[SignPoint, ...]:
+def _sign_points(states: list[State], name: str, begun: list[SignPoint]) -> tuple[SignPoint, ...]:
     """One sign from change to change."""
-    found: list[SignPoint] = []
+    found = list(begun)
     for state in states:
         text = signs.sign_now(state, name)
         if not found or found[-1].text != text:
@@ -93,25 +153,31 @@ def _sign_points(states: list[State], name: str) -> tuple[SignPoint, ...]:
 
 
 def level_courses(
-    scenario: Scenario, moments: tuple[Moment, ...], samples: tuple[State, ...]
+    scenario: Scenario,
+    moments: tuple[Moment, ...],
+    samples: tuple[State, ...],
+    begun: Begun = NOTHING_BEGUN,
 ) -> tuple[LevelCourse, ...]:
-    """The level of each drug that reached the patient, sampled."""
+    """The level of each drug that reached the patient, sampled.
+
+    `samples` are those from the moment on until which `begun` tells the same.
+    """
     bodies = (one for moment in moments for one in moment.after.drugs)
     reached = {one.drug for one in bodies if one.amount and one.drug != VOLUME}
     return tuple(
-        _level(scenario, drug, samples)
+        _level(scenario, drug, samples, begun)
         for drug in sorted(reached)
         if scenario.drug(drug).volume_l_per_kg
     )
 
 
-def _level(scenario: Scenario, drug: str, samples: tuple[State, ...]) -> LevelCourse:
+def _level(scenario: Scenario, drug: str, samples: tuple[State, ...], begun: Begun) -> LevelCourse:
     """One drug's level and effect site at the samples."""
     spec = scenario.drug(drug)
-    points, effect_site = [], []
-    unit = ""
+    _, unit = view.drug_level_per_l(samples[0], drug, LEVEL_STEP)
+    points, effect_site = begun.level_points(drug, unit)
     for state in samples:
-        level, unit = view.drug_level_per_l(state, drug, LEVEL_STEP)
+        level, _ = view.drug_level_per_l(state, drug, LEVEL_STEP)
         points.append(Point(at_ms=state.as_of_ms, value=level))
         if spec.effect_site_half_ms:
             there, _ = view.effect_site_per_l(state, drug, LEVEL_STEP)
@@ -124,10 +190,12 @@ def _level(scenario: Scenario, drug: str, samples: tuple[State, ...]) -> LevelCo
         drug=drug,
         name=spec.name,
         unit=unit,
-        points=_times(points, times),
-        effect_site=_times(effect_site, times),
+        points=_finer(points, times),
+        effect_site=_finer(effect_site, times) if spec.effect_site_half_ms else (),
     )
 
 
-def _times(points: list[Point], times: int) -> tuple[Point, ...]:
+def _finer(points: list[Point], times: int) -> tuple[Point, ...]:
+    if times == 1:
+        return tuple(points)
     return tuple(Point(at_ms=point.at_ms, value=point.value * times) for point in points)

@@ -61,6 +61,11 @@ def under_programme(seen: Evidence, order: Order, start: int, until: int) -> Ran
     return _against(seen, order, start, until, ran_ms=ran_ms, got_ml=ml_from_motes(got))
 
 
+def came_since(seen: Evidence, order: Order, start: int) -> Fraction:
+    """All of an order's fluid that came since an event, in mL, under whatever programme."""
+    return ml_from_motes(_gain(seen.course[start + 1], seen.course[-1], order.fluid))
+
+
 def by_pump(seen: Evidence, order: Order, start: int, until: int) -> Ran:
     """What a line's pump moved for an order from one event to another, wherever it went."""
     ran_ms, moved = 0, 0

@@ -7,7 +7,7 @@ happened in the same millisecond.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from trainer.engine.actions import Action
 from trainer.engine.events import (
@@ -49,10 +49,16 @@ class Standing:
 def deeds(events: tuple[Event, ...]) -> tuple[Deed, ...]:
     """Every act in the order done. A refusal belongs to the act before it."""
     found: list[Deed] = []
+    is_answered = True
     for index, event in enumerate(events):
         if isinstance(event, Acted):
-            refused = _refusal_after(events, index)
-            found.append(Deed(index=index, at_ms=event.at_ms, action=event.action, refused=refused))
+            found.append(Deed(index=index, at_ms=event.at_ms, action=event.action))
+            is_answered = False
+        elif isinstance(event, (Injected, Finished)):
+            is_answered = True
+        elif isinstance(event, Refused) and not is_answered:
+            found[-1] = replace(found[-1], refused=event.text or str(event.reason))
+            is_answered = True
     return tuple(found)
 
 
@@ -69,16 +75,6 @@ def deed_before(events: tuple[Event, ...], index: int) -> int | None:
         if isinstance(event, Acted):
             return earlier
     return None
-
-
-def _refusal_after(events: tuple[Event, ...], index: int) -> str:
-    """The refusal's sentence among what this act brought; empty if it was not refused."""
-    for event in events[index + 1 :]:
-        if isinstance(event, Refused):
-            return event.text or str(event.reason)
-        if isinstance(event, Acted | Injected | Finished):
-            return ""
-    return ""
 
 
 def end_ms(events: tuple[Event, ...]) -> int:

@@ -387,4 +387,4 @@ def _reason(redo: Redo, reading: Reading, verdict: Verdict) -> str:
         return explain.joined(said, beside)
     if verdict is Verdict.ROUNDED_EARLY:
         return explain.joined("Round once, at the end.", beside)
-    return explain.joined("The worked solution shows the way.", beside)
+    return beside

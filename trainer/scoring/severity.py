@@ -28,7 +28,7 @@ from trainer.scenario.model import Fluid, Marking, Order, Scenario
 from trainer.scoring.evidence import Evidence
 from trainer.scoring.findings import Finding, Trace
 from trainer.scoring.programmes import Keyed
-from trainer.scoring.ran import Ran, under_programme
+from trainer.scoring.ran import Ran, came_since, under_programme
 from trainer.terms import Domain, Reach, Verdict
 
 LEAST_ML = Fraction("0.05")
@@ -185,9 +185,11 @@ def _of_volume_at_once(seen: Evidence, order: Order) -> Reach:
     most = Reach.NO_HARM
     for one in seen.entered:
         if one.order == order and one.started is not None and key is not None:
+            bearable_ml = key.value * (1 + marking.watch_from)
+            if came_since(seen, order, one.started) <= bearable_ml:
+                continue
             ran = under_programme(seen, order, one.started, seen.last)
-            is_more = ran.got_ml > key.value * (1 + marking.watch_from)
-            most = Reach.WATCH if is_more else most
+            most = Reach.WATCH if ran.got_ml > bearable_ml else most
     return most
 
 

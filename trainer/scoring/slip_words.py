@@ -62,6 +62,13 @@ SAY_IT_ALOUD = (
 """Where no slip is known: the way of thinking shows itself."""
 
 
+AT_THE_KEYS = (
+    "No single slip explains this, and it was worked out right: where did you look while you keyed "
+    "it, and what did you hold it against before the start?"
+)
+"""Where a right result went wrong at the keys and no slip is known: the sum is not at fault."""
+
+
 def comes_out(slips: tuple[NamedSlip, ...]) -> str:
     """A sentence that says when a value like this comes out."""
     if not slips:

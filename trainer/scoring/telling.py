@@ -39,7 +39,7 @@ def finding_lines(finding: Finding) -> tuple[str, ...]:
     return (
         f"{when}  {finding.title}",
         f"          {finding.id}: {finding.verdict}, {points}{critical}{_graded(finding)}",
-        f"          {finding.reason}",
+        *((f"          {finding.reason}",) if finding.reason else ()),
         *(f"          {line}" for line in _behind(finding)),
         *(f"              {line}" for line in _worked(finding)),
     )

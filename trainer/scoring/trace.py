@@ -125,18 +125,26 @@ def _ordered(seen: Evidence, standing: Standing, key: Key, fault: str) -> Link:
     step = asked_by(seen.scenario, standing.order)
     return Link(
         stage=Stage.ORDERED,
-        text=_asked(standing.order, key),
+        text=_asked(standing.order, key, fault),
         right=not fault,
         at_ms=standing.from_ms,
         finding=step[0] if fault and step and seen.finding(step[0]) else "",
     )
 
 
-def _asked(order: Order, key: Key) -> str:
-    """What the order asks, and what follows from it: `5 mcg/kg/min: 15 mL/h`."""
+def _asked(order: Order, key: Key, fault: str) -> str:
+    """What the order asks, and what follows from it: `5 mcg/kg/min: 15 mL/h`.
+
+    The right value is worked out with the patient's weight: it does not follow from an order
+    at fault that names another.
+    """
     right = explain.amount(key.value, key.unit)
     asked = order.dose or order.rate
-    words = format_quantity(asked) if asked else f"{order.rule} by weight"
+    words = format_quantity(asked) if asked else order.rule
+    if order.weight is not None:
+        words = f"{words} for {format_quantity(order.weight)}"
+        return words if fault else f"{words}: {right}"
+    words = words if asked else f"{words} by weight"
     return right if words == right else f"{words}: {right}"
 
 

@@ -24,11 +24,12 @@ from trainer.scoring.course import Course, course
 from trainer.scoring.differences import Difference, Told, differences, in_a_sentence
 from trainer.scoring.findings import Key, Report
 from trainer.scoring.marks import ActMark, act_mark
+from trainer.scoring.patient_course import NOTHING_BEGUN, Begun
 from trainer.scoring.reading_log import read_log
 from trainer.scoring.record import Deed
 from trainer.scoring.rehearse import filled
 from trainer.scoring.report import report
-from trainer.terms import Purpose
+from trainer.terms import Purpose, Verb
 
 LEFT_OUT, MOVED, CHANGED = "left out", "moved", "changed"
 WAYS = (LEFT_OUT, MOVED, CHANGED)
@@ -109,7 +110,7 @@ def what_if(
     then = (*events[:kept], *found)
     states = (*was.states[: kept + 1], *trail)
     is_same = then == events
-    told = was if is_same else _told(scenario, then, purpose, states, was.report.keys)
+    told = was if is_same else _told(scenario, then, purpose, states, was)
     refused, possible = _acts_apart(was, told, [place for place, _ in after])
     differ = differences(scenario, was, told)
     return Otherwise(
@@ -130,14 +131,32 @@ def _told(
     events: tuple[Event, ...],
     purpose: Purpose,
     states: tuple[State, ...] = (),
-    all_keys: tuple[Key, ...] = (),
+    was: Told | None = None,
 ) -> Told:
+    """What is made of a log; of what it has in common with another, as that one told it."""
+    all_keys = was.report.keys if was else ()
     read = read_log(scenario, events, states=states, all_keys=all_keys)
     return Told(
         events=events,
         states=read.states,
         report=report(scenario, events, purpose, known=read),
-        course=course(scenario, events, known=read),
+        course=course(scenario, events, known=read, begun=_begun(was, events)),
+    )
+
+
+def _begun(was: Told | None, events: tuple[Event, ...]) -> Begun:
+    """What the course as it was tells of this one: all before the two logs part."""
+    if was is None or record.end_ms(was.events) != record.end_ms(events):
+        return NOTHING_BEGUN
+    pairs = zip(was.events, events, strict=False)
+    parts = next((both for both in pairs if both[0] != both[1]), None)
+    if parts is None:
+        return NOTHING_BEGUN
+    return Begun(
+        until_ms=min(event.at_ms for event in parts),
+        ends_ms=was.course.ends_ms,
+        signs=was.course.signs,
+        levels=was.course.levels,
     )
 
 
@@ -175,7 +194,21 @@ def _acted(events: tuple[Event, ...], change: Change) -> Acted:
         known = [place for place, event in enumerate(events) if isinstance(event, Acted)]
         where = f"the acts of this attempt stand at {_places(known)}" if known else "it has no acts"
         raise NoSuchChange(f"there is no act at position {change.deed} of the log; {where}")
+    if not is_askable(acted.action):
+        raise NoSuchChange(
+            "a wait does nothing at the bedside but let time pass; what was done after it stays at "
+            "its own moment. Ask about one of those acts: what if it had been earlier or later?"
+        )
     return acted
+
+
+def is_askable(action: Action) -> bool:
+    """Whether one can ask what would have come of an act otherwise: of all but a wait.
+
+    The log holds when each act was done, not why; a wait that is left out or shortened would
+    bring nothing forward, and the answer would be that it made no difference.
+    """
+    return action.verb is not Verb.WAIT
 
 
 def _places(places: list[int]) -> str:

@@ -26,7 +26,7 @@ from trainer.scoring.expect import DRIP_RATE
 from trainer.scoring.expect import key as key_of
 from trainer.scoring.findings import Finding, Key, Why
 from trainer.scoring.reading import read
-from trainer.scoring.slip_words import comes_out, question
+from trainer.scoring.slip_words import AT_THE_KEYS, comes_out, question
 from trainer.terms import Domain, Verdict
 
 OF_THE_FINGERS = frozenset(
@@ -251,7 +251,8 @@ def _by_hand(
     slips = [one for one in slips if one.slip in OF_THE_FINGERS] or slips
     slips.sort(key=lambda one: -SHARES[one.slip])
     said = "It had been worked out right, and went wrong at the keys."
-    return _with(one, _told(key, tuple(slips)), said)
+    behind = _told(key, tuple(slips)) if slips else Why(question=AT_THE_KEYS)
+    return _with(one, behind, said)
 
 
 def _source(scenario: Scenario, before: tuple[Own, ...], key: Key, entry: Entry) -> Own | None:

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from trainer.engine.actions import Action
 from trainer.scenario.model import Scenario
-from trainer.terms import AlarmKind, Drive, Param, Priority, Running, Verb
+from trainer.scoring import said
+from trainer.terms import AlarmKind, Param, Priority, Running, Verb
 
 PRIORITY_WORDS = {
     Priority.HIGH: "High priority",
@@ -52,61 +53,6 @@ QUANTITIES = {
     "dose volume": "Volume that holds the dose",
 }
 
-_PLAIN = {
-    Verb.CLEAN_HANDS: "Cleaned hands",
-    Verb.IDENTIFY_PATIENT: "Identified the patient by name and record number",
-    Verb.CHECK_ALLERGIES: "Checked the allergies",
-    Verb.VERIFY_ORDER: "Checked the order: {order}",
-    Verb.QUESTION_ORDER: "Questioned the order: {order}",
-    Verb.CALCULATE: "Worked out {what} for {order}: {entered}",
-    Verb.CHOOSE: "Took {supply}",
-    Verb.INSPECT: "Inspected {supply}",
-    Verb.LABEL: "Labelled {supply}",
-    Verb.HANG: "Hung {supply} on line {line}, {role}",
-    Verb.TAKE_DOWN: "Took down the {role} container of line {line}",
-    Verb.SPIKE: "Spiked the {role} container of line {line}",
-    Verb.ATTACH_SYRINGE: "Attached {supply} to line {line}",
-    Verb.OPEN_AIR_INLET: "Opened the air inlet of the {role} container of line {line}",
-    Verb.FILL_CHAMBER: "Filled the {role} drip chamber of line {line}",
-    Verb.LOWER_PRIMARY: "Hung the primary of line {line} lower",
-    Verb.RAISE_PRIMARY: "Hung the primary of line {line} back up",
-    Verb.SET_HEIGHT: "Set the height of line {line} to {height}",
-    Verb.OPEN_CLAMP: "Opened the {clamp} clamp of line {line}",
-    Verb.CLOSE_CLAMP: "Closed the {clamp} clamp of line {line}",
-    Verb.TURN_CLAMP: "Turned the roller clamp of line {line} to {opening}",
-    Verb.COUNT_DROPS: "Counted the drops of line {line} for {seconds} s",
-    Verb.PRIME: "Primed the {role} tubing of line {line}",
-    Verb.CLEAR_AIR: "Cleared air from line {line}: {how}",
-    Verb.SCRUB_HUB: "Scrubbed the hub at the {at} of line {line} for {seconds} s",
-    Verb.CONNECT: "Connected line {line} at the {at}",
-    Verb.DISCONNECT: "Disconnected line {line} at the {at}",
-    Verb.LOAD: "Laid the set of line {line} into the pump",
-    Verb.UNLOAD: "Took the set of line {line} out of the pump",
-    Verb.PLUG_IN: "Plugged in the pump of line {line}",
-    Verb.ENTER: "Entered for line {line}, {role}: {values}",
-    Verb.SECOND_CHECK: "Had line {line} checked by a second person",
-    Verb.START: "Started line {line}",
-    Verb.STOP: "Stopped line {line}",
-    Verb.PAUSE_SOUND: "Paused the sound",
-    Verb.RESET_ALARM: "Reset the alarm of line {line}",
-    Verb.LOOK_AT_SITE: "Looked at the site: {access}",
-    Verb.LOOK_AT_PATIENT: "Looked at the patient",
-    Verb.LOOK_AT_CONTAINER: "Looked at the container of line {line}",
-    Verb.MEASURE: "Measured {what}",
-    Verb.FOLLOW_LINE: "Followed line {line} by hand from container to vein",
-    Verb.STRAIGHTEN: "Straightened the tubing of line {line}",
-    Verb.REPOSITION: "Repositioned limb or body: {access}",
-    Verb.REMOVE_CATHETER: "Took out the catheter: {access}",
-    Verb.RESITE: "Placed a new catheter in another vein: {access}",
-    Verb.RELEASE_PRESSURE: "Released the pressure in line {line} away from the patient",
-    Verb.FLUSH: "Flushed line {line} with {volume}",
-    Verb.NOTIFY: "Told the {who}{words}",
-    Verb.READ_BACK: "Read back the order: {order}{words}",
-    Verb.CHART: "Charted {what}{words}",
-    Verb.TEACH: "Explained to patient and family: {what}",
-    Verb.WAIT: "Waited {length}",
-}
-
 
 def _values(scenario: Scenario, action: Action) -> str:
     """What was entered, as typed: the values, what the pump was told runs, a limit's reason."""
@@ -114,29 +60,15 @@ def _values(scenario: Scenario, action: Action) -> str:
         action.get(param) for param in (Param.VOLUME, Param.DURATION, Param.RATE)
     )
     parts = (
-        _with_unit(volume, "mL"),
+        said.with_unit(volume, "mL"),
         f"over {duration}" if duration else "",
-        f"at {_with_unit(rate, 'mL/h')}" if rate else "",
+        f"at {said.with_unit(rate, 'mL/h')}" if rate else "",
     )
     typed = " ".join(part for part in parts if part) or "nothing"
     fluid, reason = action.get(Param.FLUID), action.get(Param.REASON)
     told = f" of {_fluid(scenario, fluid)}" if fluid else ""
     because = f", because: {reason}" if reason else ""
     return f"{typed}{told}{because}"
-
-
-def _with_unit(text: str, unit: str) -> str:
-    """A typed number with its unit, if the unit was not typed too."""
-    if not text or any(letter.isalpha() or letter == "%" for letter in text):
-        return text
-    return f"{text} {unit}"
-
-
-class _Words(dict[str, str]):
-    """What an act carried, for its phrase; what it did not carry is left out of it."""
-
-    def __missing__(self, name: str) -> str:
-        return ""
 
 
 def _label(scenario: Scenario, supply: str) -> str:
@@ -162,43 +94,23 @@ _UNITS = (
 )
 """What a bare number of these acts is in."""
 
-_OF_A_SYRINGE = {
-    Verb.TAKE_DOWN: "Took the syringe off line {line}",
-    Verb.PRIME: "Primed the tubing of line {line}",
-    Verb.LOAD: "Laid the syringe of line {line} into the pump",
-    Verb.UNLOAD: "Took the syringe of line {line} out of the pump",
-    Verb.LOOK_AT_CONTAINER: "Looked at the syringe of line {line}",
-}
-"""What is said otherwise of a line whose container is a syringe."""
-
 _NAMES = {"supply": _label, "order": _order, "access": _access}
 
 
 def did(scenario: Scenario, action: Action) -> str:
     """One act in one line, as done or tried: `Entered for line 1, primary: 112.8 mL over 2 h`."""
-    found = _Words(action.params)
+    found = dict(action.params)
     for param, name_of in _NAMES.items():
         if param in found:
             found[param] = name_of(scenario, found[param])
-    if action.verb is Verb.CALCULATE:
+    if action.verb is Verb.CALCULATE and "what" in found:
         found["what"] = QUANTITIES.get(found["what"], found["what"]).lower()
     if action.verb is Verb.ENTER:
         found["values"] = _values(scenario, action)
-    if "text" in found:
-        found["words"] = f": {found['text']}"
     for verb, param, unit in _UNITS:
         if action.verb is verb:
-            found[param] = _with_unit(found[param], unit)
-    return _phrase(scenario, action).format_map(found).strip()
-
-
-def _phrase(scenario: Scenario, action: Action) -> str:
-    number = action.get(Param.LINE).strip()
-    of_syringe = any(
-        str(line.number) == number and line.drive is Drive.SYRINGE for line in scenario.lines
-    )
-    plain = _PLAIN[action.verb]
-    return _OF_A_SYRINGE.get(action.verb, plain) if of_syringe else plain
+            found[param] = said.with_unit(found.get(param, ""), unit)
+    return said.phrase(scenario, action, found)
 
 
 def alarm_title(kind: AlarmKind, line: int) -> str:

@@ -11,8 +11,7 @@ from fastapi.responses import HTMLResponse
 
 from trainer.live.attempt import engine_events, scenario_of
 from trainer.live.ward import Ward
-from trainer.scoring.course import course
-from trainer.scoring.report import report, states_after
+from trainer.scoring.what_if import told_of
 from trainer.store.records import Entry, Opened
 from trainer.terms import Purpose
 from trainer.web import render, views_after, views_debrief, views_moment
@@ -151,15 +150,16 @@ def made_of(attempt_id: str, entries: tuple[Entry, ...]) -> Attempt:
     assert isinstance(opened, Opened), "a log that was read begins with its opening"
     scenario = scenario_of(opened.source, opened.seed, opened.variation)
     events = engine_events(tuple(entry.record for entry in entries))
+    told = told_of(scenario, events, Purpose(opened.purpose))
     return Attempt(
         id=attempt_id,
         learner=opened.learner,
         scenario=scenario,
         seed=opened.seed,
         events=events,
-        report=report(scenario, events, Purpose(opened.purpose)),
-        course=course(scenario, events),
-        states=states_after(scenario, events),
+        report=told.report,
+        course=told.course,
+        states=told.states,
         versions=(
             ("Begun", entries[0].recorded_at.astimezone().strftime("%-d %B %Y, %H:%M")),
             ("Scenario text", f"SHA-256 {opened.scenario_sha256[:16]}…"),

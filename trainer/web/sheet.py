@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import lru_cache
 
 from trainer.clinical.rounding import format_number, round_half_up
 from trainer.scoring.moments import Point
@@ -32,7 +33,7 @@ class Format:
         return self.left > 60
 
 
-WIDE = Format(name="wide", width=1000, left=104, right=74, tick_apart=90)
+WIDE = Format(name="wide", width=1000, left=104, right=86, tick_apart=90)
 NARROW = Format(name="narrow", width=336, left=6, right=6, tick_apart=72)
 
 
@@ -49,12 +50,10 @@ class Sheet:
 
     def x(self, at_ms: int) -> Fraction:
         """Where a moment lies from left to right."""
-        return Scale(
-            Fraction(self.from_ms),
-            Fraction(self.until_ms),
-            Fraction(self.format.left),
-            Fraction(self.format.width - self.format.right),
-        ).place(at_ms)
+        span = self.until_ms - self.from_ms or 1
+        room = self.format.width - self.format.right - self.format.left
+        inside = min(max(at_ms, self.from_ms), self.until_ms) - self.from_ms
+        return Fraction(self.format.left * span + room * inside, span)
 
     @property
     def right(self) -> Fraction:
@@ -140,6 +139,7 @@ def end_value(sheet: Sheet, y: Fraction, text: str) -> None:
         sheet.write("value end", sheet.right, y - 5, text)
 
 
+@lru_cache(maxsize=4_096)
 def number_text(value: Fraction) -> str:
     """A value for telling: to a tenth, below one to a hundredth, below that to two digits.
 

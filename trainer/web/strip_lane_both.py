@@ -93,8 +93,10 @@ def _rate_words(sheet: Sheet, pair: Pair, scale: Scale) -> None:
     for which, points, others in ((WAS, pair.was, pair.then), (THEN, pair.then, pair.was)):
         reach = Fraction(-100)
         for start, stop in pairwise(points):
+            if start.value != stop.value or not start.value:
+                continue
             left, right = sheet.x(start.at_ms), sheet.x(stop.at_ms)
-            if start.value != stop.value or not start.value or right - left < 34 or left < reach:
+            if right - left < 34 or left < reach:
                 continue
             if not sheet.format.has_gutter and left > sheet.right - END_ROOM:
                 continue  # the line's own name and value stand there

@@ -59,7 +59,7 @@ class Pair:
             changes = [at_ms for at_ms, _ in texts]
             return tuple(texts[max(bisect_right(changes, at) - 1, 0)][1] for at in moments)
         points = self.then if then else self.was
-        return tuple(number_text(value) for value in values_at(points, moments))
+        return tuple(number_text(level_at(points, at_ms)) for at_ms in moments)
 
 
 def pairs(was: Course, then: Course) -> tuple[Pair, ...]:

@@ -10,6 +10,7 @@ from trainer.clinical.timebase import format_duration
 from trainer.engine.amounts import ml_from_motes
 from trainer.engine.events import Finished, PressureReleased
 from trainer.scenario.model import Scenario
+from trainer.scoring import explain
 from trainer.scoring.chronicle import INTO
 from trainer.scoring.course import Course
 from trainer.scoring.findings import Delivered
@@ -18,7 +19,6 @@ from trainer.scoring.marks import AlarmSpan
 from trainer.web import phrases, views_moment, words
 from trainer.web.ended import Attempt, Looking, moment_href
 
-TENTH = Fraction(1, 10)
 HUNDREDTH = Fraction(1, 100)
 
 
@@ -119,7 +119,7 @@ def delivered(one: Delivered) -> DeliveredView:
 
 
 def _ml(volume_ml: Fraction) -> str:
-    return f"{format_number(round_half_up(volume_ml, TENTH))} mL"
+    return explain.rounded_ml(volume_ml)
 
 
 def rows(attempt: Attempt, looking: Looking) -> tuple[RowView, ...]:

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 
 from trainer.clinical.slips.names import Slip
 from trainer.scoring.findings import Finding, Report, Why
+from trainer.scoring.match import NOT_DONE
 from trainer.scoring.slip_words import comes_out
 from trainer.terms import Credit, Domain, Reach, Verdict
 from trainer.web.views_worked import WorkedView, worked
@@ -19,6 +20,10 @@ from trainer.web.views_worked import WorkedView, worked
 GOOD = frozenset({Verdict.RIGHT})
 NEAR = frozenset({Verdict.CORRECTED, Verdict.ROUNDED_EARLY, Verdict.LATE, Verdict.OUT_OF_ORDER})
 ASIDE = frozenset({Verdict.NOT_NEEDED})
+TOLD_BY_TITLE = frozenset(
+    {Verdict.MISSED, Verdict.LATE, Verdict.OUT_OF_ORDER, Verdict.NEVER_DONE, Verdict.RIGHT}
+)
+"""How an act went, where its title says all of it."""
 
 WORDS: dict[Verdict, str] = {
     Verdict.RIGHT: "Right",
@@ -67,6 +72,12 @@ NEXT: dict[Domain, str] = {
 }
 """Something to do about a finding, by its domain. Chosen by us, from what the learner can
 do alone in a minute."""
+
+NEVER_LOOKED = (
+    "Drag the orange line on the strip to where it was due. What would it have shown you? Say "
+    "the order in which you would do things now."
+)
+"""The same for what was to be watched and never was."""
 
 
 SLIPS: dict[Slip, str] = {
@@ -170,6 +181,8 @@ class FindingView:
     cue: str
     steps: tuple[StepView, ...]
     see_href: str
+    told_at: str = ""  # number of the finding that tells already what lies behind this one
+    told_href: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -224,7 +237,8 @@ def findings(
 ) -> tuple[FindingView, ...]:
     """Every finding: those to talk about in their order and numbered from 1, then the others.
 
-    Within a group, and among the others, in the order of time.
+    Within a group, and among the others, in the order of time; what never came follows in
+    the order in which it was to come, which is the report's.
 
     Args:
         report: the debrief's findings.
@@ -235,16 +249,39 @@ def findings(
     rank = {key: place for place, key in enumerate((*GROUPS, ""))}
     ordered = sorted(
         report.findings,
-        key=lambda one: (rank[group_of(one)], one.at_ms is None, one.at_ms or 0, one.id),
+        key=lambda one: (rank[group_of(one)], one.at_ms is None, one.at_ms or 0),
     )
-    views = []
+    views: list[FindingView] = []
+    told: dict[tuple[object, ...], FindingView] = {}
     for count, finding in enumerate(ordered, start=1):
         number = str(count) if group_of(finding) else ""
         when = "" if finding.at_ms is None else clock(finding.at_ms)
         href = "" if finding.at_ms is None else see(finding.at_ms, anchor(finding.id))
         steps = onwards(finding) if number else ()
-        views.append(_finding(finding, number, when, href, steps))
+        view = _finding(finding, number, when, href, steps)
+        is_again = not when and view.todo in {one.todo for one in views}
+        view = replace(view, todo="") if is_again else view
+        views.append(_told_once(view, finding, told))
     return tuple(views)
+
+
+def _told_once(
+    view: FindingView, finding: Finding, told: dict[tuple[object, ...], FindingView]
+) -> FindingView:
+    """A finding without what an earlier one tells already: the same slips, the same sum.
+
+    So a value keyed as it was worked out does not tell the answer before the question is asked.
+    """
+    sum_of = (finding.order, finding.quantity, view.slips) if view.worked is not None else ()
+    first = told.setdefault(sum_of, view) if sum_of else view
+    if first is not view:
+        asked = "" if view.question == first.question else view.question
+        view = replace(view, worked=None, astray="", slips=(), question=asked)
+    elif view.slips:
+        first = told.setdefault(view.slips, view)
+        view = view if first is view else replace(view, slips=())
+    is_first = view.anchor == first.anchor
+    return view if is_first else replace(view, told_at=first.number, told_href=f"#{first.anchor}")
 
 
 def groups(found: tuple[FindingView, ...]) -> tuple[GroupView, ...]:
@@ -284,12 +321,12 @@ def _finding(
         clock=clock,
         at_ms=finding.at_ms,
         reason=_before_the_answer(finding),
-        expected=finding.expected,
-        entered=finding.actual.removesuffix(f" ({finding.sure})"),
+        expected="" if _is_told_by_title(finding) else finding.expected,
+        entered=_entered(finding),
         sure=finding.sure if key else "",
         critical=finding.critical and not caught and shown != "well",
         praise=PRAISE if caught else "",
-        todo=NEXT[finding.domain] if key and not caught else "",
+        todo=_todo(finding) if key and not caught else "",
         slips=_slips(why),
         question=why.question,
         worked=solution,
@@ -302,8 +339,28 @@ def _finding(
     )
 
 
+def _todo(finding: Finding) -> str:
+    """Something to do about it; what was left undone has no moment to stand at."""
+    if finding.at_ms is None and finding.domain is Domain.WATCHING:
+        return NEVER_LOOKED
+    return NEXT[finding.domain]
+
+
+def _is_told_by_title(finding: Finding) -> bool:
+    """Whether the title says already what was to be done: an act, done or left undone."""
+    return not finding.quantity and finding.verdict in TOLD_BY_TITLE
+
+
+def _entered(finding: Finding) -> str:
+    """What was done or typed, where the title does not hold it already."""
+    entered = finding.actual.removesuffix(f" ({finding.sure})")
+    return "" if _is_told_by_title(finding) and entered in finding.title else entered
+
+
 def _before_the_answer(finding: Finding) -> str:
     """The reason without the sentence that the question is to be asked before."""
+    if finding.reason == NOT_DONE:
+        return ""  # the title says so
     if not finding.why.question:
         return finding.reason
     return " ".join(finding.reason.replace(comes_out(finding.why.slips), "").split())

@@ -79,4 +79,8 @@ def _sentence(said: tuple[Finding, ...]) -> str:
     right = sum(_is_right(one) for one in certain)
     if right == len(certain):
         return "Of what you were certain of, all was right."
+    if len(certain) == 1:
+        return "The one that you were certain of was not right."
+    if not right:
+        return f"Of the {len(certain)} that you were certain of, none was right."
     return f"Of {len(certain)} that you were certain of, {right} {'was' if right == 1 else 'were'} right."

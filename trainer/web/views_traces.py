@@ -25,7 +25,7 @@ REACHES: dict[Reach, str] = {
     Reach.CAUGHT: "It did not reach the patient.",
     Reach.NO_HARM: "It reached the patient and did no harm.",
     Reach.WATCH: "It reached the patient, who must be watched.",
-    Reach.HARM: "It harmed the patient.",
+    Reach.HARM: "By this ward's rules it counts as harm.",
 }
 
 HAND, THOUGHT, ORDER = "a slip of the hand", "a slip in the thinking", "the order itself"

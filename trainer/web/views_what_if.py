@@ -9,9 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from trainer.scenario.model import Scenario
+from trainer.scoring.explain import first_small
 from trainer.scoring.marks import ActMark
 from trainer.scoring.record import Deed, deeds
-from trainer.scoring.what_if import CHANGED, LEFT_OUT, MOVED, Otherwise
+from trainer.scoring.what_if import CHANGED, LEFT_OUT, MOVED, Otherwise, is_askable
 from trainer.terms import Param
 from trainer.web import phrases, strip_both, words
 from trainer.web.ended import Attempt
@@ -141,6 +142,7 @@ def _acts(attempt: Attempt, here: int | None) -> tuple[ActView, ...]:
             is_here=done.index == here,
         )
         for done in deeds(attempt.events)
+        if is_askable(done.action)
     )
 
 
@@ -194,7 +196,7 @@ def _in_words(scenario: Scenario, done: Deed, otherwise: Otherwise) -> str:
         return f"What if I had done it at {then} instead of {clock(scenario, done.at_ms)}?"
     if change.how == CHANGED:
         action = replace(done.action, params=change.params)
-        return f"What if instead: {phrases.did(scenario, action)}?"
+        return f"What if it had been: {first_small(phrases.did(scenario, action))}?"
     return "What if I had not done it?"
 
 

@@ -49,12 +49,16 @@ def test_a_sound_folder_gives_a_line_for_each_file_and_exit_code_0(folder: Path)
     assert lines == [
         f"{folder}/formularies/small-ward.yaml: a sound formulary, `small-ward`",
         f"{folder}/policies/small-ward.yaml: a sound policy, `small-ward`",
-        f"{folder}/small.yaml: a sound scenario, `small`, with 0 mistakes",
+        f"{folder}/small.yaml: a sound scenario, `small`, with 0 scripted mistakes",
     ]
 
 
-def test_the_shipped_scenarios_are_sound():
-    assert run(SCENARIOS)[0] == 0
+def test_a_shipped_scenario_is_sound_beside_its_ward():
+    """All of them, file by file: `tests/scenarios/test_shipped.py`."""
+    shipped = SCENARIOS / "infiltrated-hand.yaml"
+    code, lines = run(shipped, SCENARIOS / "policies", SCENARIOS / "formularies")
+    assert code == 0
+    assert any(line.startswith(f"{shipped}: a sound scenario") for line in lines)
 
 
 def test_every_fault_is_told_with_its_place_and_exit_code_1(folder: Path):

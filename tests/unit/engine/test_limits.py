@@ -136,7 +136,7 @@ def test_a_limit_of_an_age_band_holds_from_its_beginning_to_below_its_end(
 
 
 def test_the_hard_limits_are_told_first():
-    found = outside(ward_with(SOFT_RATE, HARD_RATE), volume="10", rate="40")
+    found = outside(ward_with(DOSE, HARD_RATE), volume="40", rate="40")
     assert ["(hard limit)" in words for words in found] == [True, False]
 
 

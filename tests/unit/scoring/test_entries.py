@@ -5,9 +5,10 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.property.examples import tried
 from tests.unit.scoring.ward import DOPAMINE, MAINTENANCE, S, a_scenario, did
 from trainer.scoring import entries, expect, record
 from trainer.scoring.reading import read
@@ -159,7 +160,7 @@ def test_a_duration_may_be_written_in_hours_or_minutes(typed):
 @given(
     typed=st.text() | st.from_regex(r"[0-9]{1,4}(\.[0-9]{0,3})? ?[a-zA-Z/%]{0,8}", fullmatch=True)
 )
-@settings(max_examples=300, deadline=None)
+@tried(100)
 def test_whatever_is_typed_is_read_or_told_and_never_breaks(typed):
     for quantity in ("rate", "duration", "dose"):
         key = expect.key(KEYS, "dopamine", quantity)

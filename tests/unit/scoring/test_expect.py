@@ -157,7 +157,7 @@ def test_a_dose_outside_the_formularys_limit_is_a_caution():
     formulary = replace(scenario.formulary, drugs=(drug, scenario.drug("dopamine")))
     told = expect.keys(replace(scenario, formulary=formulary))[0].cautions
     assert told == (
-        "antibiotic, dose: 15 mg/kg is 5 mg/kg above the highest, 10 mg/kg (limit). Ears.",
+        "antibiotic, dose: 15 mg/kg is 5 mg/kg above the highest, 10 mg/kg (soft limit). Ears.",
     )
 
 

@@ -1,25 +1,6 @@
 """What of a dose lies in the tubing is told when its volume is complete, and at the end."""
 
-from functools import cache
-
-from trainer.live.library import read_source
-from trainer.paths import SCENARIOS
-from trainer.scenario.load import load_scenario
-from trainer.scenario.model import Conduct, Scenario
-from trainer.scoring.findings import Report
-from trainer.scoring.rehearse import rehearse
-from trainer.scoring.report import report
-
-
-@cache
-def shipped(name: str) -> Scenario:
-    return load_scenario(read_source(SCENARIOS / f"{name}.yaml"))
-
-
-def reported(name: str, conduct: str) -> Report:
-    scenario = shipped(name)
-    chosen: Conduct = next(one for one in scenario.conducts if one.id == conduct)
-    return report(scenario, rehearse(scenario, chosen))
+from tests.rehearsed import report_of as reported
 
 
 def told(name: str, conduct: str) -> str:

@@ -7,12 +7,11 @@ from fractions import Fraction
 
 import pytest
 
+from tests.rehearsed import SHIPPED, model_log, model_report
 from tests.unit.scoring.ward import POLICY
 from trainer.clinical.rounding import RoundingRule, RoundingRules
-from trainer.live.library import Library
 from trainer.scenario.model import Bar, Marking, Policy
 from trainer.scoring.marked_again import marked_again, rules_beside
-from trainer.scoring.rehearse import rehearse
 from trainer.scoring.remark import by_policy
 from trainer.scoring.report import report
 from trainer.terms import Domain, Purpose
@@ -62,10 +61,8 @@ def test_what_bears_on_no_mark_is_not_told():
 
 
 def test_the_same_rules_give_the_same_mark_and_others_another():
-    scenario = Library().find("infiltrated-hand").scenario
-    assert scenario is not None
-    events = rehearse(scenario, scenario.conducts[0])
-    first = report(scenario, events)
+    scenario = SHIPPED["infiltrated-hand"]
+    events, first = model_log("infiltrated-hand"), model_report("infiltrated-hand")
     assert not marked_again(first, report(scenario, events)).moved
     longer = replace(scenario.policy, hub_scrub_s=Fraction(300), marking=STRICT)
     later = report(by_policy(scenario, longer), events)

@@ -46,7 +46,7 @@ def test_a_step_done_before_what_must_come_first_is_out_of_order_and_says_so():
     wrong = by_id["start.mend"]
     assert wrong.verdict is Verdict.OUT_OF_ORDER
     assert wrong.points == Fraction(1, 2)
-    assert "It was done before: look at site (left hand)." in wrong.reason
+    assert "It was done before: look at the site: left hand." in wrong.reason
     assert by_id["start.look"].verdict is Verdict.RIGHT
 
 
@@ -57,7 +57,9 @@ def test_one_step_out_of_order_does_not_drag_the_rest_along():
 def test_what_never_came_first_is_missed_and_tells_what_went_ahead():
     by_id = {one.id: one for one in found(PLAN, mend(1), start(2))}
     assert by_id["start.look"].verdict is Verdict.MISSED
-    assert "What went ahead without it: straighten (line 1)." in by_id["start.look"].reason
+    assert (
+        "What went ahead without it: straighten the tubing of line 1." in by_id["start.look"].reason
+    )
     assert by_id["start.mend"].verdict is Verdict.RIGHT
 
 
@@ -168,7 +170,7 @@ def test_a_forbidden_act_is_found_once_with_its_first_moment():
     (one,) = [f for f in found(NEVER, start(1), start(2), look(3)) if "never" in f.id]
     assert (one.verdict, one.at_ms, one.points, one.most) == (Verdict.NEVER_DONE, 1, 0, 1)
     assert one.reason == (
-        "It was done before: look at site (left hand). It was done 2 times. It harms."
+        "It was done before: look at the site: left hand. It was done 2 times. It harms."
     )
 
 

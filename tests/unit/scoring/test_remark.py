@@ -3,10 +3,9 @@
 from dataclasses import replace
 from fractions import Fraction
 
+from tests.rehearsed import SHIPPED, model_log, model_report
 from tests.unit.scoring.ward import POLICY, PUMP, a_scenario
-from trainer.cli.named import scenario_named
 from trainer.scenario.model import Hydraulics, Marking
-from trainer.scoring.rehearse import rehearse
 from trainer.scoring.remark import by_policy, changes, rules_changed
 from trainer.scoring.report import report
 from trainer.terms import Credit, Verdict
@@ -44,10 +43,10 @@ def test_the_rules_that_differ_are_named():
 
 
 def test_a_longer_scrub_by_a_later_policy_changes_the_scrub_and_says_why():
-    scenario = scenario_named("maintenance-and-a-bent-line", 0)
-    events = rehearse(scenario, scenario.conducts[0])
+    scenario = SHIPPED["maintenance-and-a-bent-line"]
+    events = model_log(scenario.id)
     stricter = replace(scenario.policy, hub_scrub_s=Fraction(30))
-    was, now = report(scenario, events), report(by_policy(scenario, stricter), events)
+    was, now = model_report(scenario.id), report(by_policy(scenario, stricter), events)
     (changed,) = changes(was, now)
     assert (changed.id, changed.was and changed.was.verdict) == ("start.scrub-hub", Verdict.RIGHT)
     assert changed.now is not None

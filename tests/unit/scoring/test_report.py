@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from hypothesis import given, reject, settings
+from hypothesis import given, reject
 from hypothesis import strategies as st
 
+from tests.property.examples import tried
+from tests.rehearsed import SHIPPED, model_report
 from tests.unit.scoring.ward import (
     ANTIBIOTIC,
     MAINTENANCE,
@@ -21,8 +23,6 @@ from tests.unit.scoring.ward import (
 from trainer.clinical.quantity import parse_quantity
 from trainer.engine.events import Finished
 from trainer.errors import ProblemError
-from trainer.live.library import Library
-from trainer.paths import SCENARIOS
 from trainer.scenario.model import Conduct, ConductStep, Plan
 from trainer.scoring import match, record
 from trainer.scoring.rehearse import rehearse
@@ -174,16 +174,15 @@ def test_an_attempt_that_is_still_going_on_has_a_report_too():
 
 
 def test_doing_nothing_earns_nothing():
-    for one in Library((SCENARIOS,)).shelf().listings:
-        assert one.scenario is not None
-        found = report(one.scenario, (Finished(at_ms=1, by="learner"),))
+    for scenario in SHIPPED.values():
+        found = report(scenario, (Finished(at_ms=1, by="learner"),))
         assert found.points == 0
         assert found.missed_critical
 
 
 # --- laws ---------------------------------------------------------------------------
 
-SHIPPED = [one.scenario for one in Library((SCENARIOS,)).shelf().listings if one.scenario]
+EACH = st.sampled_from(list(SHIPPED.values()))
 
 
 def harmless(scenario):
@@ -208,9 +207,9 @@ def harmless(scenario):
 
 
 @given(choice=st.data())
-@settings(max_examples=60, deadline=None)
+@tried(60, costs=40)
 def test_a_harmless_act_added_to_the_model_never_lowers_the_mark(choice):
-    scenario = choice.draw(st.sampled_from(SHIPPED))
+    scenario = choice.draw(EACH)
     steps = scenario.conducts[0].steps
     place = choice.draw(st.integers(0, len(steps)))
     act = choice.draw(st.sampled_from(harmless(scenario)))
@@ -219,9 +218,9 @@ def test_a_harmless_act_added_to_the_model_never_lowers_the_mark(choice):
 
 
 @given(choice=st.data())
-@settings(max_examples=60, deadline=None)
+@tried(60, costs=40)
 def test_a_step_left_out_of_the_model_never_raises_the_mark(choice):
-    scenario = choice.draw(st.sampled_from(SHIPPED))
+    scenario = choice.draw(EACH)
     model = scenario.conducts[0]
     place = choice.draw(st.integers(0, len(model.steps) - 1))
     less = replace(model, steps=(*model.steps[:place], *model.steps[place + 1 :]))
@@ -229,7 +228,7 @@ def test_a_step_left_out_of_the_model_never_raises_the_mark(choice):
         points = report(scenario, rehearse(scenario, less)).points
     except ProblemError:
         reject()  # it waits for what now never comes
-    assert points <= report(scenario, rehearse(scenario, model)).points
+    assert points <= model_report(scenario.id).points
 
 
 NAMES = ("a", "b", "c", "d")
@@ -253,7 +252,7 @@ def points_of(plan, verbs):
 
 
 @given(plan=plans(), verbs=st.lists(st.sampled_from(VERBS), max_size=8), choice=st.data())
-@settings(max_examples=300, deadline=None)
+@tried(100)
 def test_one_look_more_never_lowers_the_points_of_a_plan(plan, verbs, choice):
     place = choice.draw(st.integers(0, len(verbs)))
     more = [*verbs[:place], choice.draw(st.sampled_from(VERBS)), *verbs[place:]]

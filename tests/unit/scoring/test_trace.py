@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests import rehearsed
 from tests.unit.scoring.courses_of_a_rate import (
     BLOCKED,
     BY_A_LIMIT,
@@ -38,8 +39,6 @@ from tests.unit.scoring.courses_of_a_rate import (
 from tests.unit.scoring.ward import BOLUS, MIN, H, S, a_line, a_scenario
 from trainer.clinical.quantity import parse_quantity
 from trainer.engine.events import Started
-from trainer.live.library import Library
-from trainer.paths import SCENARIOS
 from trainer.scenario.model import Effect
 from trainer.scoring import record
 from trainer.scoring.rehearse import rehearse
@@ -324,8 +323,7 @@ def conducts(draw):
     return tuple(draw(st.lists(one, min_size=1, max_size=9)))
 
 
-def obeys_the_laws(scenario, events):
-    found = report(scenario, events)
+def obeys_the_laws(scenario, events, found):
     stood = {one.order.id for one in record.standings(scenario, events)}
     assert {one.order for one in found.traces} == stood
     for one in found.traces:
@@ -343,7 +341,8 @@ def obeys_the_laws(scenario, events):
 @settings(max_examples=60, deadline=None)
 @given(st.sampled_from((WARD, BLOCKED, REPLACED)), conducts())
 def test_whatever_is_done_every_order_that_stood_has_a_trace_that_holds_together(scenario, steps):
-    obeys_the_laws(scenario, rehearse(scenario, a_conduct(*steps)))
+    events = rehearse(scenario, a_conduct(*steps))
+    obeys_the_laws(scenario, events, report(scenario, events))
 
 
 @settings(max_examples=60, deadline=None)
@@ -357,24 +356,14 @@ def test_what_was_caught_before_anything_wrong_was_started_did_not_reach_the_pat
         assert (found.reach, found.deviation) == (Reach.CAUGHT, None)
 
 
-RUNS = [
-    (one.scenario, conduct)
-    for one in Library((SCENARIOS,)).shelf().listings
-    if one.scenario is not None
-    for conduct in one.scenario.conducts
-]
-
-
 @pytest.mark.parametrize(
-    ("scenario", "conduct"), RUNS, ids=[f"{one.id}/{two.id}" for one, two in RUNS]
+    ("scenario", "conduct"), rehearsed.RUNS, ids=["/".join(run) for run in rehearsed.RUNS]
 )
 def test_the_traces_of_a_shipped_conduct_hold_together(scenario, conduct):
-    obeys_the_laws(scenario, rehearse(scenario, conduct))
+    events, found = rehearsed.log_of(scenario, conduct), rehearsed.report_of(scenario, conduct)
+    obeys_the_laws(rehearsed.SHIPPED[scenario], events, found)
 
 
 def test_a_slip_of_hand_in_a_shipped_scenario_is_told_as_one():
-    scenario, conduct = next(
-        one for one in RUNS if (one[0].id, one[1].id) == ("insulin-hour-by-hour", "tenfold-rate")
-    )
-    found = report(scenario, rehearse(scenario, conduct)).traces[0]
+    found = rehearsed.report_of("insulin-hour-by-hour", "tenfold-rate").traces[0]
     assert (found.entered, found.is_slip_of_hand, found.reach) == (Stage.KEYED, True, Reach.HARM)

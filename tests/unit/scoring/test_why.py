@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.property.examples import tried
 from tests.unit.scoring.test_keyed import entered, started
 from tests.unit.scoring.ward import (
     ANTIBIOTIC,
@@ -298,7 +299,7 @@ TEXTS = st.text(max_size=120) | st.from_regex(
 
 
 @given(key=ANY_KEY, typed=TEXTS)
-@settings(max_examples=300, deadline=None)
+@tried(100)
 def test_whatever_is_typed_the_question_why_is_answered(key, typed):
     found = why(WARD, key, typed, KEYS)
     assert isinstance(found, Why)
@@ -317,7 +318,7 @@ def test_a_right_value_never_has_a_slip(key):
     ratio=st.fractions(min_value=Fraction(1, 40), max_value=50, max_denominator=40),
     places=st.integers(min_value=0, max_value=3),
 )
-@settings(max_examples=200, deadline=None)
+@tried(100)
 def test_the_debrief_and_a_diagnosis_of_the_same_problem_say_the_same(ratio, places):
     given_texts = {"dose": "5 mcg/kg/min", "weight": "18.2 kg", "concentration": "1.6 mg/mL"}
     answer = answer_of(

@@ -177,6 +177,9 @@ def _verdict(
     return Judged.ROUNDED if is_small else Judged.WRONG
 
 
+ROUGH = Fraction(1, 20)
+"""3 drops a minute are about a tenth of 28: 2.8 was rounded. Chosen by us."""
+
 TIMES = {
     Fraction(10): "ten times",
     Fraction(1, 10): "a tenth of",
@@ -195,13 +198,19 @@ def _named(answer: Answer, entry: Entry, candidate: Candidate) -> NamedSlip:
     """A slip in a sentence, with the numbers in it."""
     entered, right = _entered_words(answer, entry), answer.right_words
     times = "" if answer.is_clock else TIMES.get(candidate.value / answer.exact, "")
-    compared = f"is {times} the right {right}" if times else f"instead of {right}"
+    about = "about " if times and _is_rough(entry, candidate) else ""
+    compared = f"is {about}{times} the right {right}" if times else f"instead of {right}"
     return NamedSlip(
         slip=candidate.slip,
         explanation=f"{entered} {compared}: {candidate.because}.",
         because=candidate.because,
         touches=candidate.touches,
     )
+
+
+def _is_rough(entry: Entry, candidate: Candidate) -> bool:
+    """Whether rounding moved an entry so far that the reader would stumble over "a tenth"."""
+    return abs(entry.value - candidate.value) > ROUGH * candidate.value
 
 
 def _entered_words(answer: Answer, entry: Entry) -> str:

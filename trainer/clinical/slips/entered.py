@@ -34,7 +34,8 @@ NUMBER_FIRST = re.compile(
 BARE_POINT = re.compile(r"\.[0-9]")
 LAST_POINT = re.compile(r"([0-9]+)\.(?![0-9])(.*)")
 IDLE_FIRST = re.compile(r"0+(?=[0-9])")
-IDLE_ZERO = re.compile(r"[0-9][0-9,\u2009]*\.[0-9]*0(?![0-9])")
+IDLE_ZERO = re.compile(r"[0-9][0-9,\u2009]*\.[0-9]*0(?![0-9.,])")
+IDLE_LAST = re.compile(r"(\.[0-9]*?)0+(?![0-9])")
 NO_UNIT_NEEDED = frozenset({"doses_per_day"})
 
 
@@ -109,8 +110,8 @@ def _mended(text: str) -> tuple[str, str]:
     if last:
         return last[1] + last[2], f"{text} ends in a point; write {last[1]}{last[2]}"
     if IDLE_ZERO.match(text):
-        mend = re.sub(r"\.?0+(?![0-9])", "", text, count=1)
-        return text, f"{text} has an idle zero after the point, which is misread; write {mend}"
+        mend = IDLE_LAST.sub(lambda found: found[1].rstrip("."), text, count=1)
+        return mend, f"{text} has an idle zero after the point, which is misread; write {mend}"
     return text, ""
 
 

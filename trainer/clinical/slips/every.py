@@ -14,7 +14,7 @@ from trainer.clinical.slips.fields import field_slips
 from trainer.clinical.slips.hours import hour_slips
 from trainer.clinical.slips.others import Other, other_slips
 from trainer.clinical.slips.places import place_slips
-from trainer.clinical.slips.size import size_slips
+from trainer.clinical.slips.size import moved_points, size_slips
 from trainer.clinical.slips.strength import strength_slips
 from trainer.clinical.slips.turned import turned_slips
 from trainer.clinical.slips.weight import weight_slips
@@ -45,6 +45,7 @@ def every_slip(
     """
     return (
         *value_slips(answer, others),
+        *moved_points(answer, rounding),
         *place_slips(answer, rounding),
         *digit_slips(answer, rounding),
     )

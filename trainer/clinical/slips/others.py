@@ -118,8 +118,17 @@ def _because(answer: Answer, other: Other) -> str:
     what = other.name.replace("_", " ")
     right = answer.asked and dict(answer.asked.problem.given).get(other.name)
     right = right or answer.text_of(other.name)
+    if right and _is_of_the_answer(answer, other):
+        right = answer.right_words
     instead = f" instead of {right}" if right else ""
     return f"the {what} of {other.text} was used{instead}"
+
+
+def _is_of_the_answer(answer: Answer, other: Other) -> bool:
+    """Whether a value stands for the whole answer, and for no given of the same name."""
+    if other.quantity is None or other.name != answer.kind:
+        return False
+    return _is_like(answer, other.quantity)
 
 
 def _with(answer: Answer, other: Other) -> Iterator[tuple[Fraction, tuple[str, ...]]]:
@@ -127,7 +136,7 @@ def _with(answer: Answer, other: Other) -> Iterator[tuple[Fraction, tuple[str, .
     touched: tuple[str, ...] = (other.name,)
     if other.quantity is None:
         value = _by_rule(answer, other.text)
-    elif other.name == answer.kind and _is_like(answer, other.quantity):
+    elif _is_of_the_answer(answer, other):
         value = plain(other.quantity).value * plain(other.quantity).unit.size / answer.unit.size
         touched = ()
     elif answer.given(other.name) is not None:

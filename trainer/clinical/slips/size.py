@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
+from trainer.clinical.rounding import RoundingRules
 from trainer.clinical.slips.answer import Answer
 from trainer.clinical.slips.candidate import Candidate, times
 from trainer.clinical.slips.names import Slip
@@ -27,6 +28,22 @@ def size_slips(answer: Answer) -> Iterator[Candidate]:
     for way, ratio in (("up", Fraction(THOUSAND)), ("down", Fraction(1, THOUSAND))):
         yield times(answer, Slip.THOUSANDFOLD, way, ratio, because, touches=steps)
     yield from _turned_conversions(answer)
+
+
+def moved_points(answer: Answer, rounding: RoundingRules) -> Iterator[Candidate]:
+    """The rounded answer with its point moved: it was worked out right, then miswritten.
+
+    Of 3.62 mL/h, which is 3.6 mL/h rounded, 360 mL/h is a hundredfold as much as 362 mL/h is.
+    """
+    right = answer.rounded(answer.exact, rounding)
+    if answer.is_clock or right <= 0 or right == answer.exact:
+        return
+    sizes = [(slip, size, because) for slip, (size, because) in POINT.items()]
+    for slip, size, because in (*sizes, (Slip.THOUSANDFOLD, THOUSAND, _thousand_words(answer))):
+        for way, value in (("up", right * size), ("down", right / size)):
+            yield Candidate(
+                slip=slip, way=f"rounded, {way}", value=value, because=because, is_exact=True
+            )
 
 
 def _thousand_words(answer: Answer) -> str:
