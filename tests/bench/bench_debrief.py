@@ -23,6 +23,7 @@ from typing import NamedTuple
 
 from tests.bench.long_attempt import ACTS, ENDS_MS, the_log, the_scenario
 from tests.bench.timing import show_ratio
+from trainer.cli.serve import look_for_circles_seldom
 from trainer.engine.advance import advanced
 from trainer.engine.begin import initial_state
 from trainer.engine.carry import carry
@@ -151,6 +152,7 @@ def check(scenario: Scenario, attempt: Attempt, inputs: Sequence[Acted]) -> None
 
 
 def main() -> None:
+    look_for_circles_seldom()  # as the server does
     print(f"The debrief of a two-hour attempt with {ACTS} acts")
     scenario = the_scenario()
     log = the_log(scenario)
