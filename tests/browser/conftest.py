@@ -115,7 +115,7 @@ def browser() -> Iterator[Browser]:
     if path is None:
         if os.environ.get("TRAINER_REQUIRE_ALL") == "1":
             pytest.fail("no Chromium was found; install the package `chromium-headless-shell`")
-        pytest.skip("no Chromium was found")
+        pytest.skip("no Chromium was found; these tests need a browser, and CI demands one")
     with sync_playwright() as playwright:
         found = playwright.chromium.launch(executable_path=path)
         yield found

@@ -19,11 +19,10 @@ from trainer.scoring import explain
 from trainer.scoring.expect import DRIP_RATE
 from trainer.scoring.expect import key as key_of
 from trainer.scoring.findings import Finding, Key
+from trainer.scoring.not_done import PLAN, not_done
 from trainer.scoring.record import Standing, deed_before
 from trainer.scoring.rubric import CREDIT
 from trainer.terms import Domain, Drive, Verdict
-
-PLAN = "entry"
 
 SETTLED_MS = 150_000
 """A setting left alone for so long was meant. Chosen by us: two counts of a minute, and
@@ -168,18 +167,4 @@ def _none_set(order: Order, key: Key, standing: Standing | None) -> Finding:
         if due
         else "The order never came, or was replaced before its drip rate was set."
     )
-    return Finding(
-        id=f"{PLAN}.{order.id}.set-drip-rate",
-        verdict=Verdict.MISSED if due else Verdict.NOT_NEEDED,
-        domain=Domain.ENTERING,
-        title=f"{order.title}, drip rate: not set",
-        reason=reason,
-        at_ms=None,
-        plan=PLAN,
-        expected=explain.amount(key.value, key.unit),
-        worked=key.worked,
-        chain=key.chain,
-        most=Fraction(int(due)),
-        order=order.id,
-        quantity=DRIP_RATE,
-    )
+    return not_done(order, key, "set-drip-rate", title="drip rate: not set", reason=reason, due=due)

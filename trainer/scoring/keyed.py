@@ -8,7 +8,6 @@ what a right entry would have earned.
 from __future__ import annotations
 
 from collections.abc import Callable
-from fractions import Fraction
 from itertools import pairwise
 
 from trainer.engine.events import Event, Started
@@ -17,12 +16,11 @@ from trainer.scenario.model import Order, Scenario
 from trainer.scoring import explain
 from trainer.scoring.expect import key as key_of
 from trainer.scoring.findings import Finding, Key
+from trainer.scoring.not_done import PLAN, not_done
 from trainer.scoring.programmes import Keyed, Part, agrees, parts
 from trainer.scoring.record import Standing
 from trainer.scoring.rubric import CREDIT
 from trainer.terms import Domain, Drive, Role, Verdict
-
-PLAN = "entry"
 
 
 def findings(
@@ -181,21 +179,8 @@ def _not_keyed_part(order: Order, key: Key, *, due: bool) -> Finding:
         if due
         else "The order never came, or was replaced before it was entered."
     )
-    return Finding(
-        id=f"{PLAN}.{order.id}.keyed-{key.quantity}",
-        verdict=Verdict.MISSED if due else Verdict.NOT_NEEDED,
-        domain=Domain.ENTERING,
-        title=f"{order.title}, {key.quantity}: not entered",
-        reason=reason,
-        at_ms=None,
-        plan=PLAN,
-        expected=explain.amount(key.value, key.unit),
-        worked=key.worked,
-        chain=key.chain,
-        most=Fraction(int(due)),
-        order=order.id,
-        quantity=key.quantity,
-    )
+    title = f"{key.quantity}: not entered"
+    return not_done(order, key, f"keyed-{key.quantity}", title=title, reason=reason, due=due)
 
 
 def _serves_none(
